@@ -1,1 +1,1 @@
-"""Tests: rules by table and law, rooms with real rows, doors by role, nights by story."""
+"""The suite."""

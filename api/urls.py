@@ -1,0 +1,4 @@
+"""Addresses of the API."""
+
+app_name = "api"
+urlpatterns: list[object] = []

@@ -1,0 +1,1 @@
+"""From a pairing to hatchlings; its floors fill with the clutches work."""

@@ -1,0 +1,1 @@
+"""Wiring only: settings, addresses, workers and the one schedule table."""

@@ -1,0 +1,182 @@
+"""All settings, for every process; tests override through the environment."""
+
+from pathlib import Path
+
+import django_stubs_ext
+from django.core.exceptions import ImproperlyConfigured
+
+from config import environment, schedule
+
+django_stubs_ext.monkeypatch()  # lets ModelAdmin[Animal] be written at run time
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+VERSION = "0.1.0"
+
+# The environment, each variable read once.
+DEBUG = environment.flag("SPURBOOK_DEBUG", default=False)
+DATA_DIR = Path(environment.text("SPURBOOK_DATA", str(BASE_DIR / "var")))
+DATABASE_URL = environment.text(
+    "DATABASE_URL", f"sqlite:///{DATA_DIR / 'spurbook.sqlite3'}"
+)
+REDIS_URL = environment.text("REDIS_URL", "")
+ALLOWED_HOSTS = environment.words("SPURBOOK_HOSTS", "127.0.0.1,localhost,[::1]")
+HTTPS = environment.flag("SPURBOOK_HTTPS", default=False)
+SECRET_KEY = environment.secret("SPURBOOK_SECRET_KEY", "")
+DATA_DIR.mkdir(parents=True, exist_ok=True)
+if not SECRET_KEY:
+    if HTTPS:
+        raise ImproperlyConfigured(
+            "SPURBOOK_SECRET_KEY (or SPURBOOK_SECRET_KEY_FILE) is not set. "
+            "Set 50 random characters, the same for every process."
+        )
+    SECRET_KEY = environment.local_secret(DATA_DIR / "secret_key")
+
+# Applications, from the lowest room to the doors.
+INSTALLED_APPS = [
+    "core",
+    "husbandry",
+    "clutches",
+    "placements",
+    "api",
+    "staff",
+    "demo",
+    "staff.backoffice.BackOfficeConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_filters",
+    "rest_framework",
+    "drf_spectacular",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "config.headers.content_security_policy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    }
+]
+
+# Data.
+DATABASES = {"default": environment.database(DATABASE_URL)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.redis.RedisCache",
+        "LOCATION": REDIS_URL,
+    }
+    if REDIS_URL
+    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+}
+
+# People.
+AUTH_USER_MODEL = "core.User"
+LOGIN_URL = "staff:sign_in"
+LOGIN_REDIRECT_URL = "staff:morning"
+LOGOUT_REDIRECT_URL = "staff:sign_in"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.ScryptPasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+
+# Language and time: a site carries its own zone; the server works in UTC.
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+# Files.
+STATIC_URL = "/static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = DEBUG
+
+# The API.
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "api.authentication.TokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["api.permissions.DeclaredPermission"],
+    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PAGINATION_CLASS": "api.pagination.Cursor",
+    "DEFAULT_SCHEMA_CLASS": "api.schema.RoomSchema",
+    "EXCEPTION_HANDLER": "api.errors.problem",
+    "DEFAULT_THROTTLE_CLASSES": ["rest_framework.throttling.UserRateThrottle"],
+    "DEFAULT_THROTTLE_RATES": {"user": "6000/hour"},
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+    "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Spurbook",
+    "DESCRIPTION": "Operations backend for people who breed and rescue reptiles.",
+    "VERSION": VERSION,
+    "OAS_VERSION": "3.1.0",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "ENFORCE_NON_BLANK_FIELDS": True,
+}
+
+# Workers: a clock and a pool of hands. Without Redis, `manage.py` does it all.
+CELERY_BROKER_URL = REDIS_URL or "memory://"
+CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
+CELERY_TASK_EAGER_PROPAGATES = False
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE = schedule.beat_table()
+
+# Safety of the browser's side.
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
+CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if HTTPS else []
+DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {
+        "line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}
+    },
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "INFO"},
+}

@@ -1,0 +1,10 @@
+"""Addresses: the machines' door under /api/v1/, the admin, the people's door."""
+
+from django.contrib import admin
+from django.urls import include, path
+
+urlpatterns = [
+    path("api/v1/", include("api.urls")),
+    path("admin/", admin.site.urls),
+    path("", include("staff.urls")),
+]

@@ -1,0 +1,1 @@
+"""What every room shares: people, roles, audit, errors, units, places."""

@@ -1,0 +1,68 @@
+"""Who may do what: roles and permissions are code, reviewed like code."""
+
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """What a person is in the organisation."""
+
+    OWNER = "owner"
+    MANAGER = "manager"
+    KEEPER = "keeper"
+    VET = "vet"
+    ADOPTION_COORDINATOR = "adoption_coordinator"
+    VIEWER = "viewer"
+
+
+class Permission(StrEnum):
+    """One kind of thing that can be done."""
+
+    SEE_ANIMALS = "see_animals"
+    SEE_CONDITIONS = "see_conditions"
+    SEE_FINDINGS = "see_findings"
+    SEE_PLACEMENTS = "see_placements"
+    SEE_HOMES = "see_homes"
+    SEE_AUDIT = "see_audit"
+    RECORD_CARE = "record_care"
+    RECORD_READINGS = "record_readings"
+    MOVE_ANIMALS = "move_animals"
+    EDIT_ANIMALS = "edit_animals"
+    EDIT_PLACES = "edit_places"
+    EDIT_PROFILES = "edit_profiles"
+    OVERRIDE_TARGETS = "override_targets"
+    ACKNOWLEDGE_FINDINGS = "acknowledge_findings"
+    RUN_REVIEW = "run_review"
+    MANAGE_PLACEMENTS = "manage_placements"
+    MANAGE_PEOPLE = "manage_people"
+
+
+_SEE = {
+    Permission.SEE_ANIMALS,
+    Permission.SEE_CONDITIONS,
+    Permission.SEE_FINDINGS,
+}
+_KEEP = _SEE | {
+    Permission.RECORD_CARE,
+    Permission.RECORD_READINGS,
+    Permission.MOVE_ANIMALS,
+    Permission.ACKNOWLEDGE_FINDINGS,
+}
+_PLACE = {
+    Permission.SEE_PLACEMENTS,
+    Permission.SEE_HOMES,
+    Permission.MANAGE_PLACEMENTS,
+}
+
+GRANTS: dict[Role, frozenset[Permission]] = {
+    Role.OWNER: frozenset(Permission),
+    Role.MANAGER: frozenset(Permission) - {Permission.MANAGE_PEOPLE},
+    Role.KEEPER: frozenset(_KEEP),
+    Role.VET: frozenset(_KEEP | {Permission.OVERRIDE_TARGETS, Permission.SEE_AUDIT}),
+    Role.ADOPTION_COORDINATOR: frozenset(_SEE | _PLACE | {Permission.RECORD_CARE}),
+    Role.VIEWER: frozenset(_SEE),
+}
+
+
+def holds(role: str, permission: Permission) -> bool:
+    """Say whether a role holds a permission; an unknown role holds none."""
+    return role in set(Role) and permission in GRANTS[Role(role)]

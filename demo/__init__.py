@@ -1,0 +1,1 @@
+"""An invented organisation with two weeks of simulated life."""

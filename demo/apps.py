@@ -1,0 +1,7 @@
+"""Django's entry of this room."""
+
+from django.apps import AppConfig
+
+
+class DemoConfig(AppConfig):
+    name = "demo"

@@ -1,0 +1,1 @@
+"""Species, animals, enclosures, readings, weights and the nightly review."""

@@ -1,0 +1,41 @@
+"""Weighings: appended, never altered; a correction names what it corrects."""
+
+from django.db import models
+from django.db.models import Q
+
+
+class Weighing(models.Model):
+    animal = models.ForeignKey(
+        "husbandry.Animal", on_delete=models.PROTECT, related_name="weighings"
+    )
+    at = models.DateTimeField()
+    mass_g = models.DecimalField(max_digits=9, decimal_places=2, help_text="Grams.")
+    recorded_by = models.ForeignKey(
+        "core.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    recorded_at = models.DateTimeField()
+    corrects = models.OneToOneField(
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="corrected_by",
+        help_text="The weighing that this one replaces.",
+    )
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["animal", "at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(mass_g__gt=0), name="husbandry_weighing_mass_positive"
+            ),
+            models.UniqueConstraint(
+                fields=["animal", "at"],
+                condition=Q(corrects__isnull=True),
+                name="husbandry_weighing_once_an_instant",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.animal}: {self.mass_g} g on {self.at:%Y-%m-%d}"

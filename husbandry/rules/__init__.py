@@ -1,0 +1,1 @@
+"""What is true in husbandry: pure functions and frozen values."""

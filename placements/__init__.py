@@ -1,0 +1,1 @@
+"""Placements and the packet that goes home with an animal."""

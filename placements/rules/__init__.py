@@ -1,0 +1,1 @@
+"""What is true in placements: pure functions and frozen values."""

@@ -1,0 +1,4 @@
+"""Addresses of the people's pages."""
+
+app_name = "staff"
+urlpatterns: list[object] = []
