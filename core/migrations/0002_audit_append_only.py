@@ -27,7 +27,7 @@ BEGIN SELECT RAISE(ABORT, 'core_auditentry is append-only: DELETE refused'); END
 
 def guard(apps, schema_editor):
     if schema_editor.connection.vendor == "postgresql":
-        schema_editor.execute(POSTGRES)
+        schema_editor.execute(POSTGRES, params=None)  # % is RAISE's
     else:
         schema_editor.execute(SQLITE_NO_UPDATE)
         schema_editor.execute(SQLITE_NO_DELETE)
