@@ -1,0 +1,430 @@
+"""One factory per model, no surprises: what each makes holds every constraint.
+
+Numbers count up, so two rows never meet by accident. Dates stand around one day,
+`TODAY`; nothing here reads a clock. An animal is in care and in no enclosure until
+a `StayFactory` puts it there.
+"""
+
+from datetime import UTC, date, datetime, time, timedelta
+from decimal import Decimal
+
+import factory
+from factory.django import DjangoModelFactory
+
+from core.models import ApiToken, AuditEntry, Organisation, Room, Site, User
+from core.roles import Role
+from husbandry.models import (
+    Acknowledgement,
+    Animal,
+    CareProfile,
+    Conditions,
+    Enclosure,
+    Finding,
+    LoggerMapping,
+    Probe,
+    Reading,
+    ReadingImport,
+    ReproductiveSpell,
+    ReviewRun,
+    Setup,
+    Sighting,
+    SightLine,
+    Species,
+    Stay,
+    TargetOverride,
+    Weighing,
+)
+from husbandry.rules.vocabulary import (
+    Confidence,
+    DatePrecision,
+    EnclosureKind,
+    FindingKind,
+    Lights,
+    Origin,
+    Period,
+    Quantity,
+    Reproduction,
+    ReviewState,
+    Sex,
+    SexBasis,
+    Urgency,
+    Zone,
+)
+from placements.models import Home, Packet, Placement
+from placements.rules.vocabulary import PlacementKind, PlacementState
+
+TODAY = date(2026, 3, 2)
+NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
+PASSWORD = "a warm dim room"  # of every person made here
+
+
+# core
+
+
+class OrganisationFactory(DjangoModelFactory[Organisation]):
+    class Meta:
+        model = Organisation
+        django_get_or_create = ("id",)
+
+    id = 1
+    name = "Willow Bend Reptiles"
+    contact = "1 Willow Bend"
+
+
+class UserFactory(DjangoModelFactory[User]):
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    username = factory.Sequence(lambda n: f"person{n}")
+    password = factory.django.Password(PASSWORD)
+    role = Role.KEEPER.value
+
+
+class ApiTokenFactory(DjangoModelFactory[ApiToken]):
+    """A row only; `core.tokens.issue_token` makes one that can be used."""
+
+    class Meta:
+        model = ApiToken
+
+    user = factory.SubFactory(UserFactory)
+    name = factory.Sequence(lambda n: f"script {n}")
+    prefix = factory.Sequence(lambda n: f"{n:08d}")
+    digest = factory.Sequence(lambda n: f"{n:064x}")
+    created_at = NOW
+
+
+class AuditEntryFactory(DjangoModelFactory[AuditEntry]):
+    class Meta:
+        model = AuditEntry
+
+    at = NOW
+    by = factory.SubFactory(UserFactory)
+    verb = "register_animal"
+    subject = "husbandry.animal"
+    subject_id = factory.Sequence(str)
+
+
+class SiteFactory(DjangoModelFactory[Site]):
+    class Meta:
+        model = Site
+
+    code = factory.Sequence(lambda n: f"site-{n}")
+    name = factory.Sequence(lambda n: f"Site {n}")
+    time_zone = "Europe/Lisbon"
+    latitude_deg = 38.7
+    longitude_deg = -9.1
+
+
+class RoomFactory(DjangoModelFactory[Room]):
+    class Meta:
+        model = Room
+
+    site = factory.SubFactory(SiteFactory)
+    code = factory.Sequence(lambda n: f"room-{n}")
+    name = factory.Sequence(lambda n: f"Room {n}")
+    position = factory.Sequence(lambda n: n)
+
+
+# husbandry
+
+
+class SpeciesFactory(DjangoModelFactory[Species]):
+    class Meta:
+        model = Species
+        django_get_or_create = ("code",)
+
+    code = "veiled_chameleon"
+    common_name = "Veiled chameleon"
+    scientific_name = "Chamaeleo calyptratus"
+
+
+class CareProfileFactory(DjangoModelFactory[CareProfile]):
+    """A row only; `publish_profile` makes one whose text is read and checked."""
+
+    class Meta:
+        model = CareProfile
+
+    species = factory.SubFactory(SpeciesFactory)
+    version = factory.Sequence(lambda n: n + 1)
+    effective_on = date(2025, 1, 1)
+    source_text = "species: veiled_chameleon\n"
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    published_at = datetime(2025, 1, 1, tzinfo=UTC)
+
+
+class AnimalFactory(DjangoModelFactory[Animal]):
+    """An adult female, one and a half years old, here since she was a juvenile."""
+
+    class Meta:
+        model = Animal
+
+    class Params:
+        male = factory.Trait(sex=Sex.MALE.value)
+        left = factory.Trait(status="placed", left_on=TODAY)
+
+    code = factory.Sequence(lambda n: f"V-{n:04d}")
+    name = factory.Sequence(lambda n: f"Animal {n}")
+    species = factory.SubFactory(SpeciesFactory)
+    sex = Sex.FEMALE.value
+    sex_basis = SexBasis.HEEL_SPUR.value
+    sex_confidence = Confidence.CONFIRMED.value
+    hatched_on = date(2024, 9, 1)
+    hatched_precision = DatePrecision.DAY.value
+    origin = Origin.BORN_ELSEWHERE.value
+    arrived_on = date(2025, 1, 1)
+
+
+class ReproductiveSpellFactory(DjangoModelFactory[ReproductiveSpell]):
+    class Meta:
+        model = ReproductiveSpell
+
+    animal = factory.SubFactory(AnimalFactory)
+    state = Reproduction.GRAVID.value
+    from_on = date(2026, 2, 20)
+    basis = "Gravid colours; eggs can be felt."
+
+
+class TargetOverrideFactory(DjangoModelFactory[TargetOverride]):
+    class Meta:
+        model = TargetOverride
+
+    animal = factory.SubFactory(AnimalFactory)
+    quantity = Quantity.TEMPERATURE_C.value
+    zone = Zone.AMBIENT.value
+    period = Period.NIGHT.value
+    low = Decimal("18.000")
+    high = Decimal("22.000")
+    from_on = date(2026, 3, 1)
+    until_on = date(2026, 3, 14)
+    reason = "Kept warm at night while it recovers, on the vet's word."
+    made_by = factory.SubFactory(UserFactory, role=Role.VET.value)
+    made_at = NOW
+
+
+class EnclosureFactory(DjangoModelFactory[Enclosure]):
+    class Meta:
+        model = Enclosure
+
+    code = factory.Sequence(lambda n: f"E-{n:03d}")
+    room = factory.SubFactory(RoomFactory)
+    position = factory.Sequence(lambda n: n)
+    kind = EnclosureKind.SCREEN.value
+
+
+class SetupFactory(DjangoModelFactory[Setup]):
+    """61 × 61 × 122 cm, lights on a timer from 07:00 to 19:00."""
+
+    class Meta:
+        model = Setup
+
+    class Params:
+        natural = factory.Trait(
+            lights=Lights.NATURAL.value, lights_on=None, lights_off=None
+        )
+
+    enclosure = factory.SubFactory(EnclosureFactory)
+    from_on = date(2025, 1, 1)
+    width_cm = Decimal("61.0")
+    depth_cm = Decimal("61.0")
+    height_cm = Decimal("122.0")
+    lights = Lights.TIMER.value
+    lights_on = time(7)
+    lights_off = time(19)
+    laying_bin = True
+
+
+class SightLineFactory(DjangoModelFactory[SightLine]):
+    """`enclosure` is made before `other`, so that it has the lower id."""
+
+    class Meta:
+        model = SightLine
+
+    enclosure = factory.SubFactory(EnclosureFactory)
+    other = factory.SubFactory(EnclosureFactory)
+    from_on = date(2025, 1, 1)
+
+
+class ProbeFactory(DjangoModelFactory[Probe]):
+    class Meta:
+        model = Probe
+
+    code = factory.Sequence(lambda n: f"P-{n:03d}")
+    enclosure = factory.SubFactory(EnclosureFactory)
+    zone = Zone.AMBIENT.value
+    measures_temperature = True
+    measures_humidity = True
+    measures_uv_index = False
+    interval_s = 300
+    from_on = date(2025, 1, 1)
+
+
+class StayFactory(DjangoModelFactory[Stay]):
+    class Meta:
+        model = Stay
+
+    animal = factory.SubFactory(AnimalFactory)
+    enclosure = factory.SubFactory(EnclosureFactory)
+    from_at = datetime(2025, 1, 1, 10, 0, tzinfo=UTC)
+
+
+class ReadingFactory(DjangoModelFactory[Reading]):
+    class Meta:
+        model = Reading
+
+    probe = factory.SubFactory(ProbeFactory)
+    at = factory.Sequence(lambda n: int(NOW.timestamp()) + 300 * n)
+    temperature_milli_c = 24_000
+    humidity_milli_pct = 45_000
+    uv_index_milli = 1_500
+
+
+class ConditionsFactory(DjangoModelFactory[Conditions]):
+    """Twelve hours of day at 24 °C, all within the band."""
+
+    class Meta:
+        model = Conditions
+
+    probe = factory.SubFactory(ProbeFactory)
+    on = TODAY
+    period = Period.DAY.value
+    quantity = Quantity.TEMPERATURE_C.value
+    band = 0
+    readings = 144
+    expected_s = 43_200
+    covered_s = 43_200
+    impossible_s = 0
+    mean = 24.0
+    lowest = 23.0
+    highest = 25.0
+    low = 21.1
+    high = 26.1
+    below_s = 0
+    above_s = 0
+    longest_below_s = 0
+    longest_above_s = 0
+    below_unit_minutes = 0.0
+    above_unit_minutes = 0.0
+
+
+class LoggerMappingFactory(DjangoModelFactory[LoggerMapping]):
+    class Meta:
+        model = LoggerMapping
+
+    name = factory.Sequence(lambda n: f"logger {n}")
+    document = factory.LazyFunction(lambda: {"columns": []})
+    saved_at = NOW
+
+
+class ReadingImportFactory(DjangoModelFactory[ReadingImport]):
+    class Meta:
+        model = ReadingImport
+
+    file_name = factory.Sequence(lambda n: f"readings-{n}.csv")
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    imported_at = NOW
+    accepted = True
+
+
+class WeighingFactory(DjangoModelFactory[Weighing]):
+    """A day apart each, so that one animal can have many."""
+
+    class Meta:
+        model = Weighing
+
+    animal = factory.SubFactory(AnimalFactory)
+    at = factory.Sequence(
+        lambda n: datetime(2025, 6, 1, 9, 0, tzinfo=UTC) + timedelta(days=n % 250)
+    )
+    mass_g = Decimal("100.00")
+    recorded_at = factory.SelfAttribute("at")
+
+
+class ReviewRunFactory(DjangoModelFactory[ReviewRun]):
+    class Meta:
+        model = ReviewRun
+
+    site = factory.SubFactory(SiteFactory)
+    on = TODAY
+    state = ReviewState.DONE.value
+    started_at = NOW
+    finished_at = NOW + timedelta(seconds=2)
+    duration_ms = 2000
+
+
+class SightingFactory(DjangoModelFactory[Sighting]):
+    class Meta:
+        model = Sighting
+
+    site = factory.SubFactory(SiteFactory)
+    on = TODAY
+    key = factory.LazyAttribute(lambda s: f"weighing_overdue:animal:{s.animal.pk}")
+    kind = FindingKind.WEIGHING_OVERDUE.value
+    seen = True
+    urgency = Urgency.WATCH.value
+    animal = factory.SubFactory(AnimalFactory)
+
+
+class FindingFactory(DjangoModelFactory[Finding]):
+    class Meta:
+        model = Finding
+
+    site = factory.SubFactory(SiteFactory)
+    key = factory.LazyAttribute(lambda f: f"weighing_overdue:animal:{f.animal.pk}")
+    kind = FindingKind.WEIGHING_OVERDUE.value
+    animal = factory.SubFactory(AnimalFactory)
+    opened_on = TODAY
+    last_seen_on = TODAY
+    nights_seen = 1
+    urgency = Urgency.WATCH.value
+
+
+class AcknowledgementFactory(DjangoModelFactory[Acknowledgement]):
+    class Meta:
+        model = Acknowledgement
+
+    finding = factory.SubFactory(FindingFactory)
+    by = factory.SubFactory(UserFactory)
+    at = NOW
+
+
+# placements
+
+
+class HomeFactory(DjangoModelFactory[Home]):
+    class Meta:
+        model = Home
+
+    name = factory.Sequence(lambda n: f"Household {n}")
+    contact = "2 Mill Lane"
+
+
+class PlacementFactory(DjangoModelFactory[Placement]):
+    class Meta:
+        model = Placement
+
+    class Params:
+        handed_over = factory.Trait(
+            state=PlacementState.HANDED_OVER.value, handed_over_on=TODAY
+        )
+
+    animal = factory.SubFactory(AnimalFactory)
+    home = factory.SubFactory(HomeFactory)
+    kind = PlacementKind.ADOPTION.value
+    state = PlacementState.PLANNED.value
+    planned_on = date(2026, 3, 20)
+    created_at = NOW
+
+
+class PacketFactory(DjangoModelFactory[Packet]):
+    """A row only; the room's action computes a packet, hashes and numbers it."""
+
+    class Meta:
+        model = Packet
+
+    placement = factory.SubFactory(PlacementFactory)
+    number = factory.Sequence(lambda n: f"2026-{n:04d}")
+    version = 1
+    snapshot = factory.LazyFunction(lambda: {"animal": "V-0001"})
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    made_at = NOW

@@ -1,0 +1,1 @@
+"""Tests of husbandry's queries and actions, with real rows."""
