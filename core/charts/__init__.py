@@ -1,0 +1,1 @@
+"""Charts as SVG text: what was measured before a band of what was wanted. Pure."""

@@ -1,0 +1,93 @@
+"""What a chart is made of. Plain values; x is epoch seconds or a day's ordinal."""
+
+from dataclasses import dataclass
+
+Point = tuple[float, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One series of measurements.
+
+    Attributes:
+        name: what was measured; shown at the line's end where there are several.
+        points: (x, value) in order of x; a value of None leaves a gap.
+        gap: two neighbours further apart than this (in units of x) are not joined.
+        dots: True where each point is a measurement to be read off by itself.
+    """
+
+    name: str
+    points: tuple[Point, ...]
+    gap: float
+    dots: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """What was wanted from `start` until `end`; an open side is None."""
+
+    start: float
+    end: float
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of x: a night, or the spell that made a finding."""
+
+    start: float
+    end: float
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A place on the x axis and what stands there."""
+
+    at: float
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Width and height of the drawing, in its own units."""
+
+    width: int = 720
+    height: int = 260
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One drawing.
+
+    Attributes:
+        title: one sentence that says what is to be seen, numbers included; it is
+            what a screen reader reads and what a PDF keeps as alternate text.
+        description: a second, longer sentence for readers who want it.
+        unit: written at the top of the y axis.
+        start: first x of the drawing.
+        end: last x; later than `start`.
+        ticks: places on the x axis.
+        lines: what was measured.
+        bands: what was wanted, drawn behind.
+        shades: nights.
+        marks: spells that made a finding.
+        size: of the drawing.
+        empty: what is written where nothing was measured.
+        fine: width in x of a fine grid to go on by hand; 0 for none.
+    """
+
+    title: str
+    description: str
+    unit: str
+    start: float
+    end: float
+    ticks: tuple[Tick, ...]
+    lines: tuple[Line, ...]
+    bands: tuple[Band, ...] = ()
+    shades: tuple[Span, ...] = ()
+    marks: tuple[Span, ...] = ()
+    size: Size = Size()
+    empty: str = "Nothing was measured."
+    fine: float = 0
