@@ -15,7 +15,7 @@ VERSION = "0.1.0"
 # The environment, each variable read once.
 DEBUG = environment.flag("SPURBOOK_DEBUG", default=False)
 DATA_DIR = Path(environment.text("SPURBOOK_DATA", str(BASE_DIR / "var")))
-DATABASE_URL = environment.text(
+DATABASE_URL = environment.secret(
     "DATABASE_URL", f"sqlite:///{DATA_DIR / 'spurbook.sqlite3'}"
 )
 REDIS_URL = environment.text("REDIS_URL", "")
@@ -40,6 +40,7 @@ INSTALLED_APPS = [
     "api",
     "staff",
     "demo",
+    "config",
     "staff.backoffice.BackOfficeConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
