@@ -1,0 +1,1 @@
+"""What each animal needs, as data with its sources: values, reading, resolving."""

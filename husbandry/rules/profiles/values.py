@@ -1,0 +1,390 @@
+"""A care profile as frozen values: every one with its source and its standing.
+
+An empty `stages` means every stage, a `sex` or `reproduction` of None means any;
+`others` is what other sources say instead.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Protocol
+
+from husbandry.rules.profiles.vocabulary import (
+    CareTopic,
+    FeederUse,
+    IncubationMatter,
+    SourceKind,
+    SupplementWhen,
+)
+from husbandry.rules.vocabulary import (
+    Period,
+    Quantity,
+    Reproduction,
+    Sex,
+    Standing,
+    Urgency,
+    Zone,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where values come from; the key is listed in docs/sources.md too."""
+
+    key: str
+    title: str
+    kind: SourceKind
+    year: int | None
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """On whose word a value stands, and when somebody last looked."""
+
+    source: str
+    standing: Standing
+    reviewed_on: date
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Disagreement:
+    """What another source says; without numbers, its note says it in words."""
+
+    low: Decimal | None
+    high: Decimal | None
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """For which animals a row holds."""
+
+    stages: tuple[str, ...] = ()
+    sex: Sex | None = None
+    reproduction: Reproduction | None = None
+
+
+class Scoped(Protocol):
+    """A row that holds for some animals only."""
+
+    @property
+    def id(self) -> str:
+        """Return the row's name, once in a profile."""
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A named age band: from its first day up to, not with, the next one's first."""
+
+    code: str
+    name: str
+    from_days: int
+    to_days: int | None
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What is wanted of the climate at one spot in one part of the day.
+
+    Attributes:
+        low, high: the band, in the quantity's unit; None is open.
+        hard_low, hard_high: limits past which somebody must act at once.
+        tolerated_minutes: how long outside the band at a stretch is put up with.
+        hard_provenance: of the hard limits; None: as the row.
+        tolerance_provenance: of the tolerated minutes; None: as the row.
+    """
+
+    id: str
+    quantity: Quantity
+    zone: Zone
+    period: Period
+    stages: tuple[str, ...]
+    sex: Sex | None
+    reproduction: Reproduction | None
+    low: Decimal | None
+    high: Decimal | None
+    hard_low: Decimal | None
+    hard_high: Decimal | None
+    tolerated_minutes: int
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+    hard_provenance: Provenance | None = None
+    tolerance_provenance: Provenance | None = None
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages, self.sex, self.reproduction)
+
+
+@dataclass(frozen=True, slots=True)
+class LightHours:
+    """How long the lights burn in a day."""
+
+    id: str
+    stages: tuple[str, ...]
+    hours_low: Decimal
+    hours_high: Decimal
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages)
+
+
+@dataclass(frozen=True, slots=True)
+class HousingRule:
+    """The least inner size of an enclosure."""
+
+    id: str
+    stages: tuple[str, ...]
+    sex: Sex | None
+    min_width_cm: Decimal
+    min_depth_cm: Decimal
+    min_height_cm: Decimal
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages, self.sex)
+
+
+@dataclass(frozen=True, slots=True)
+class CompanyRule:
+    """Whether an animal lives alone, and whether it may see others."""
+
+    id: str
+    stages: tuple[str, ...]
+    alone: bool
+    max_group: int
+    no_sight_of_others: bool
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages)
+
+
+@dataclass(frozen=True, slots=True)
+class LayingRule:
+    """A laying bin must be there."""
+
+    id: str
+    stages: tuple[str, ...]
+    sex: Sex | None
+    provenance: Provenance
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages, self.sex)
+
+
+@dataclass(frozen=True, slots=True)
+class FeedingRule:
+    """How often, and how much: a portion of `unit` every so many days."""
+
+    id: str
+    stages: tuple[str, ...]
+    every_days_low: int
+    every_days_high: int
+    portion_low: int
+    portion_high: int
+    unit: str
+    note: str
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages)
+
+
+@dataclass(frozen=True, slots=True)
+class FeederNote:
+    """What a feeder animal is good for, and from which age."""
+
+    id: str
+    name: str
+    use: FeederUse
+    from_days: int
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class SupplementRule:
+    """A supplement and its days.
+
+    Attributes:
+        when: at every feeding, or on `month_days` only.
+        month_days: days of the month, 1 to 28, in order; empty otherwise.
+        instead_of: the id of the supplement that it replaces on those days.
+    """
+
+    id: str
+    stages: tuple[str, ...]
+    name: str
+    when: SupplementWhen
+    month_days: tuple[int, ...]
+    instead_of: str | None
+    text: str
+    provenance: Provenance
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages)
+
+
+@dataclass(frozen=True, slots=True)
+class WeightBand:
+    """Masses that are plausible; outside, somebody should look again."""
+
+    id: str
+    stages: tuple[str, ...]
+    sex: Sex | None
+    low_g: Decimal
+    high_g: Decimal
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages, self.sex)
+
+
+@dataclass(frozen=True, slots=True)
+class WeighingRule:
+    """How often an animal is weighed, and when that is overdue."""
+
+    id: str
+    stages: tuple[str, ...]
+    every_days: int
+    overdue_after_days: int
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages)
+
+
+@dataclass(frozen=True, slots=True)
+class WeightPolicy:
+    """From which loss on somebody is told: a convention, not a published rule."""
+
+    loss_watch_pct: Decimal
+    loss_watch_days: int
+    loss_now_pct: Decimal
+    loss_now_days: int
+    stall_days: int
+    stall_min_weighings: int
+    stall_stages: tuple[str, ...]
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class WarningSign:
+    """Something to be seen on the animal, how urgent it is, and what to do."""
+
+    id: str
+    text: str
+    urgency: Urgency
+    do: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class IncubationRule:
+    """One figure about eggs and clutches; the matter names the unit."""
+
+    id: str
+    matter: IncubationMatter
+    low: Decimal | None
+    high: Decimal | None
+    text: str
+    provenance: Provenance
+    others: tuple[Disagreement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A danger to people, animals or the country, and how to keep clear of it."""
+
+    id: str
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class ChecklistItem:
+    """One thing to have in place."""
+
+    id: str
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class CareNote:
+    """What to know about one topic."""
+
+    id: str
+    topic: CareTopic
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Everything one version of a species' care profile says."""
+
+    species: str
+    common_name: str
+    scientific_name: str
+    sources: tuple[Source, ...]
+    stages: tuple[Stage, ...]
+    targets: tuple[Target, ...]
+    light_hours: tuple[LightHours, ...]
+    housing: tuple[HousingRule, ...]
+    company: tuple[CompanyRule, ...]
+    laying: tuple[LayingRule, ...]
+    feeding: tuple[FeedingRule, ...]
+    feeders: tuple[FeederNote, ...]
+    supplements: tuple[SupplementRule, ...]
+    weight_bands: tuple[WeightBand, ...]
+    weighing: tuple[WeighingRule, ...]
+    weight_policy: WeightPolicy
+    warning_signs: tuple[WarningSign, ...]
+    incubation: tuple[IncubationRule, ...]
+    cautions: tuple[Caution, ...]
+    checklist: tuple[ChecklistItem, ...]
+    notes: tuple[CareNote, ...]
+
+    def source(self, key: str) -> Source:
+        """Return a source by its key.
+
+        Raises:
+            KeyError: no source of this profile has the key.
+        """
+        for source in self.sources:
+            if source.key == key:
+                return source
+        raise KeyError(key)
