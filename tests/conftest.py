@@ -4,6 +4,8 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
+pytest_plugins = ["tests.servers"]
+
 
 def pytest_configure() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
