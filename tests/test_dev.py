@@ -67,7 +67,7 @@ def test_serve_says_that_a_port_is_taken_and_what_to_do() -> None:
         refused = _run("serve", "--port", port)
 
     assert refused.returncode == 1
-    assert f"Port {port} cannot be used" in refused.stderr
+    assert f"Port {port} cannot be used: another program has it." in refused.stderr
     assert "./dev serve --port 8000" in refused.stderr
 
 
