@@ -1,0 +1,96 @@
+"""Mark reviews stale when what they judged by has changed; the next night redoes them."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q
+
+from core.models import Site
+from husbandry.models import Animal, ReviewRun, Stay
+from husbandry.rules.vocabulary import ReviewState
+
+# A run under way may have gathered its facts already: it is marked as well.
+_JUDGED = (
+    ReviewState.RUNNING.value,
+    ReviewState.DONE.value,
+    ReviewState.PARTIAL.value,
+)
+
+
+def mark_nights_stale(*, nights: Collection[tuple[int, date]], at: datetime) -> int:
+    """Mark the reviews of single nights, because data for them came later.
+
+    Args:
+        nights: pairs of a site's key and a local day; empty marks nothing.
+        at: when the data came.
+
+    Returns:
+        How many runs were marked; one that was marked before keeps its first mark.
+    """
+    by_site: dict[int, list[date]] = defaultdict(list)
+    for site_id, on in nights:
+        by_site[site_id].append(on)
+    touched = Q(pk__in=())
+    for site_id, days in by_site.items():
+        # One span a site keeps the statement short; the set of days decides.
+        touched |= Q(site=site_id, on__range=(min(days), max(days)), on__in=days)
+    return _mark(touched, at)
+
+
+def mark_stale(*, site_ids: Collection[int], from_on: date, at: datetime) -> int:
+    """Mark the reviews of every night from a local day on.
+
+    Args:
+        site_ids: at which sites.
+        from_on: the first night that may be judged otherwise now.
+        at: when the change was recorded.
+
+    Returns:
+        How many runs were marked.
+    """
+    return _mark(Q(site__in=site_ids, on__gte=from_on), at)
+
+
+def mark_animal_stale(*, animal: Animal, since_at: datetime, at: datetime) -> int:
+    """Mark the reviews that judged one animal from an instant on.
+
+    Only those of the sites where it stayed then, each for the local days of its
+    stay there; for times without a stay, the nights of the site it was at before.
+
+    Args:
+        animal: the animal that something was recorded of.
+        since_at: from which instant on it may be judged otherwise now.
+        at: when it was recorded.
+
+    Returns:
+        How many runs were marked.
+    """
+    stays = (
+        Stay.objects.filter(animal=animal)
+        .select_related("enclosure__room__site")
+        .order_by("-from_at")
+    )
+    touched, ends_on = Q(pk__in=()), date.max
+    for stay in stays:
+        site = stay.enclosure.room.site
+        from_on = max(_day(since_at, site), _day(stay.from_at, site))
+        # Until the next stay began: a day of moving is judged at both sites.
+        touched |= Q(site=site, on__range=(from_on, ends_on))
+        ends_on = _day(stay.from_at, site)
+        if stay.from_at <= since_at:
+            return _mark(touched, at)
+    # Before its first stay it is judged wherever nobody else is: mark them all.
+    earliest = min((_day(since_at, s) for s in Site.objects.all()), default=date.max)
+    return _mark(touched | Q(on__range=(earliest, ends_on)), at)
+
+
+def _day(instant: datetime, site: Site) -> date:
+    return instant.astimezone(ZoneInfo(site.time_zone)).date()
+
+
+def _mark(touched: Q, at: datetime) -> int:
+    return ReviewRun.objects.filter(
+        touched, state__in=_JUDGED, stale_since__isnull=True
+    ).update(stale_since=at)
