@@ -1,0 +1,112 @@
+"""What is known of one site's night, gathered once, as frozen values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from husbandry.rules.clock import LightTimes, LocalDay
+from husbandry.rules.profiles.resolving import Override
+from husbandry.rules.profiles.values import Profile
+from husbandry.rules.vocabulary import (
+    EnclosureKind,
+    Quantity,
+    Reproduction,
+    Sex,
+    Zone,
+)
+from husbandry.rules.weights import GravidSpell, WeighingPoint
+
+
+@dataclass(frozen=True, slots=True)
+class StayFacts:
+    """A stay, cut to the local day, in epoch seconds."""
+
+    enclosure: int
+    from_s: int
+    until_s: int
+
+    @property
+    def seconds(self) -> int:
+        """Return how long it lasted within the day."""
+        return self.until_s - self.from_s
+
+
+@dataclass(frozen=True, slots=True)
+class AnimalFacts:
+    """One animal as it was on that day.
+
+    Attributes:
+        stays: its stays of the day in this site's enclosures, in order.
+        homeless: it was in no enclosure of any site when the day ended.
+        gravid: its gravid spells up to that day.
+        weighings: those that a weight rule may need, newest last.
+    """
+
+    id: int
+    code: str
+    name: str
+    species: int
+    sex: Sex
+    hatched_on: date | None
+    arrived_on: date
+    reproduction: Reproduction
+    gravid: tuple[GravidSpell, ...]
+    stays: tuple[StayFacts, ...]
+    homeless: bool
+    overrides: tuple[Override, ...]
+    weighings: tuple[WeighingPoint, ...]
+
+    @property
+    def label(self) -> str:
+        """Return code and name, as people say them."""
+        return f"{self.code} {self.name}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class EnclosureFacts:
+    """One enclosure as it stood on that day; no set-up: nobody has described it."""
+
+    id: int
+    code: str
+    room: str
+    kind: EnclosureKind
+    width_cm: Decimal | None
+    depth_cm: Decimal | None
+    height_cm: Decimal | None
+    laying_bin: bool
+    lights: LightTimes
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeFacts:
+    """One probe in use on that day."""
+
+    id: int
+    code: str
+    enclosure: int
+    zone: Zone
+    quantities: tuple[Quantity, ...]
+    interval_s: int
+
+
+@dataclass(frozen=True, slots=True)
+class ProfileFacts:
+    """The care profile in force for a species, and its version."""
+
+    version: int
+    profile: Profile
+
+
+@dataclass(frozen=True, slots=True)
+class NightFacts:
+    """Everything that the review of one site's local day knows beside readings."""
+
+    day: LocalDay
+    zone: ZoneInfo
+    animals: tuple[AnimalFacts, ...]
+    enclosures: Mapping[int, EnclosureFacts]
+    probes: tuple[ProbeFacts, ...]
+    sight_lines: tuple[tuple[int, int], ...]
+    profiles: Mapping[int, ProfileFacts]

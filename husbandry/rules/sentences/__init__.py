@@ -1,0 +1,1 @@
+"""From a finding's kind and evidence to the words a person reads."""

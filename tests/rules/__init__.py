@@ -1,0 +1,1 @@
+"""Rules: tables and laws, no database."""
