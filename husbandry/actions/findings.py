@@ -1,0 +1,202 @@
+"""Write what a night saw, fold nights into findings, take a person's word on one."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import chain
+
+from django.db import transaction
+
+from core import audit
+from core.errors import DomainError
+from core.models import Site, User
+from husbandry.models import Acknowledgement, Finding, Sighting
+from husbandry.queries.findings import (
+    OnRecord,
+    findings_touching,
+    is_newest_and_first_run,
+    reviewed_nights,
+    sightings_since,
+    verdicts,
+)
+from husbandry.rules.findings import Seen, Spell, fold, match
+
+CHANGED = (
+    "opened_on",
+    "last_seen_on",
+    "closed_on",
+    "withdrawn_on",
+    "nights_seen",
+    "urgency",
+    "evidence",
+    "animal",
+    "enclosure",
+    "probe",
+)
+BATCH = 500
+
+
+class FindingClosedError(DomainError):
+    """A finding that is over needs nobody's word any more."""
+
+    code = "finding_closed"
+
+
+@dataclass(frozen=True, slots=True)
+class _Changes:
+    """Findings to add and to write again."""
+
+    added: list[Finding]
+    changed: list[Finding]
+
+
+@transaction.atomic
+def write_sightings(seen: Iterable[Seen], *, site: Site, on: date) -> int:
+    """Replace what one night says, and fold the nights of what it touches again.
+
+    Call it inside the transaction that finishes the review's run, after the run
+    counts as finished, so that this night is among the reviewed ones.
+
+    Args:
+        seen: the night's sightings, undecided ones included.
+        site: where.
+        on: the night.
+
+    Returns:
+        How many findings were seen that night.
+    """
+    rows = [_sighting(s, site, on) for s in seen]
+    before = Sighting.objects.filter(site=site, on=on)
+    keys = {r.key for r in rows} | set(before.values_list("key", flat=True))
+    before.delete()
+    Sighting.objects.bulk_create(rows, batch_size=BATCH)
+    _fold_again(site=site, on=on, keys=keys)
+    return sum(r.seen for r in rows)
+
+
+def _sighting(seen: Seen, site: Site, on: date) -> Sighting:
+    return Sighting(
+        site=site,
+        on=on,
+        key=seen.key,
+        kind=seen.kind.value,
+        seen=seen.decided,
+        urgency=seen.urgency.value,
+        animal_id=seen.animal,
+        enclosure_id=seen.enclosure,
+        probe_id=seen.probe,
+        evidence=dict(seen.evidence),
+    )
+
+
+def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
+    recorded = findings_touching(site=site, on=on, keys=keys)
+    keys = keys | set(recorded)
+    # The usual case: tonight is new and continues what is open. Only a night that
+    # was reviewed before, or lies before others, needs the older nights again.
+    if is_newest_and_first_run(site=site, on=on):
+        since, nights = on, [on]
+    else:
+        opened = (f.spell.opened_on for f in chain.from_iterable(recorded.values()))
+        since = min([on, *opened])
+        nights = reviewed_nights(site=site, since=since)
+    said = sightings_since(site=site, since=since, keys=keys)
+    changes = _Changes([], [])
+    for key in sorted(keys):
+        _fold_key(said.get(key, []), recorded.get(key, []), nights, changes)
+    Finding.objects.bulk_update(changes.changed, CHANGED, batch_size=BATCH)
+    Finding.objects.bulk_create(changes.added, batch_size=BATCH)
+
+
+def _fold_key(
+    said: list[Sighting],
+    recorded: list[OnRecord],
+    nights: Sequence[date],
+    changes: _Changes,
+) -> None:
+    """Fold one key's nights and note what has to be written."""
+    continued = [
+        r
+        for r in recorded
+        if r.spell.closed_on is None and r.spell.opened_on < nights[0]
+    ]
+    start = continued[0].spell if continued else None
+    since = min([r.spell.opened_on for r in recorded], default=nights[0])
+    spells = fold(verdicts(said, [n for n in nights if n >= since]), start=start)
+    by_night = {s.on: s for s in said}
+    matched = match([r.spell for r in recorded], spells)
+    for index, spell in matched.kept:
+        last = by_night.get(spell.last_seen_on)
+        changes.changed.append(_told(recorded[index].row, spell, last))
+    for spell in matched.added:
+        last = by_night[spell.last_seen_on]
+        row = Finding(site_id=last.site_id, key=last.key, kind=last.kind)
+        changes.added.append(_told(row, spell, last))
+    for index in matched.withdrawn:
+        changes.changed.append(_withdrawn(recorded[index].row, since))
+
+
+def _told(row: Finding, spell: Spell, last: Sighting | None) -> Finding:
+    """Set a finding to what its spell and the last night that saw it say.
+
+    Without that night at hand, urgency and evidence are on record already.
+    """
+    row.opened_on = spell.opened_on
+    row.last_seen_on = spell.last_seen_on
+    row.closed_on = spell.closed_on
+    row.nights_seen = spell.nights_seen
+    row.withdrawn_on = None
+    if last is not None:
+        row.urgency = last.urgency
+        row.evidence = last.evidence
+        row.animal_id = last.animal_id
+        row.enclosure_id = last.enclosure_id
+        row.probe_id = last.probe_id
+    return row
+
+
+def _withdrawn(row: Finding, on: date) -> Finding:
+    """Take back a finding that no night sees any more; what was said of it stays."""
+    row.withdrawn_on = row.withdrawn_on or on
+    row.closed_on = row.closed_on or on
+    return row
+
+
+@transaction.atomic
+def acknowledge_finding(
+    *,
+    finding: Finding,
+    by: User,
+    at: datetime,
+    note: str = "",
+    quiet_until: date | None = None,
+) -> Acknowledgement:
+    """Note that a person has seen a finding.
+
+    Args:
+        finding: an open one.
+        by: who.
+        at: when.
+        note: what they say of it.
+        quiet_until: until which day it is shown below the others; None: it is not
+            moved. It stays open either way until it is no longer so.
+
+    Raises:
+        FindingClosedError: it is closed or withdrawn already.
+    """
+    if finding.closed_on is not None or finding.withdrawn_on is not None:
+        raise FindingClosedError(
+            f"This finding closed on {finding.closed_on or finding.withdrawn_on}; "
+            "only an open one can be acknowledged."
+        )
+    row = Acknowledgement.objects.create(
+        finding=finding, by=by, at=at, note=note, quiet_until=quiet_until
+    )
+    audit.record(
+        finding,
+        verb="acknowledge_finding",
+        by=by,
+        at=at,
+        after=audit.values(row, "note", "quiet_until"),
+    )
+    return row

@@ -1,0 +1,49 @@
+"""Review finished nights by hand, as the schedule does."""
+
+from argparse import ArgumentParser
+from datetime import date
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils.timezone import now
+
+from core.errors import DomainError
+from husbandry.actions.review import review_day, review_finished_nights
+from husbandry.models import ReviewRun
+
+
+class Command(BaseCommand):
+    help = (
+        "Review every finished local day that has no review yet, or one day again: "
+        "`nightly 2026-03-01`. Safe to run twice."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "date", nargs="?", type=date.fromisoformat, help="a local day, YYYY-MM-DD"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            runs = self._review(options["date"])
+        except DomainError as error:
+            raise CommandError(error.sentence) from error
+        for run in runs:
+            self.stdout.write(line(run))
+        if not runs:
+            self.stdout.write("Every finished night is reviewed.")
+
+    def _review(self, on: date | None) -> list[ReviewRun]:
+        if on is None:
+            return review_finished_nights(by=None, at=now())
+        return review_day(on=on, by=None, at=now())
+
+
+def line(run: ReviewRun) -> str:
+    """Return one run as a line: where, when, how complete, how much was found."""
+    covered = "no probes" if run.coverage is None else f"{run.coverage:.0%} covered"
+    return (
+        f"{run.site.name}, night of {run.on:%d %b %Y}: {run.state}, "
+        f"{run.animals} animals, {run.probes} probes ({covered}), "
+        f"{run.findings} findings, {run.duration_ms} ms"
+    )

@@ -1,0 +1,342 @@
+"""What the review of one night needs to know: gathered once, in few queries."""
+
+from collections import defaultdict
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
+
+from core.models import Site
+from core.zones import day_bounds, instant
+from husbandry.models import (
+    Animal,
+    Enclosure,
+    Probe,
+    ReproductiveSpell,
+    Setup,
+    SightLine,
+    Stay,
+    TargetOverride,
+    Weighing,
+)
+from husbandry.queries.profiles import profiles_in_force
+from husbandry.rules.clock import LightTimes, LocalDay
+from husbandry.rules.light import sun_times
+from husbandry.rules.night.facts import (
+    AnimalFacts,
+    EnclosureFacts,
+    NightFacts,
+    ProbeFacts,
+    ProfileFacts,
+    StayFacts,
+)
+from husbandry.rules.profiles.resolving import Override
+from husbandry.rules.vocabulary import (
+    EnclosureKind,
+    Period,
+    Quantity,
+    Reproduction,
+    Sex,
+    Zone,
+)
+from husbandry.rules.weights import GravidSpell, WeighingPoint
+
+# Longer than any window of a weight rule; older weighings only tell how long ago
+# the last one was, and the newest of those is fetched apart.
+WEIGHINGS_BACK = timedelta(days=120)
+ANIMAL_COLUMNS = (
+    "pk",
+    "code",
+    "name",
+    "species_id",
+    "sex",
+    "hatched_on",
+    "arrived_on",
+    "last_site",
+    "last_until",
+)
+
+
+def local_day(site: Site, on: date) -> LocalDay:
+    """Return a site's calendar day in epoch seconds."""
+    start_s, end_s = day_bounds(on, zone=ZoneInfo(site.time_zone))
+    return LocalDay(on, start_s, end_s)
+
+
+def night_facts(*, site: Site, on: date) -> NightFacts:
+    """Gather all that is known of one site's local day, beside readings.
+
+    Args:
+        site: where.
+        on: the local day.
+
+    Returns:
+        Frozen values. Animals are those that stayed in the site's enclosures on
+        that day, and those in care without any enclosure whose last one was here
+        (the first site answers for those that never had one). Set-ups, targets,
+        overrides and states are those in force on that day; sex and hatch date
+        are as known now.
+    """
+    zone = ZoneInfo(site.time_zone)
+    day = local_day(site, on)
+    animals = _animals_of(site, day)
+    facts = _animal_facts(animals, _stays(site, day), day)
+    return NightFacts(
+        day=day,
+        zone=zone,
+        animals=facts,
+        enclosures=_enclosures(site, on, zone),
+        probes=_probes(site, on),
+        sight_lines=_sight_lines(site, on),
+        profiles=_profiles({a.species for a in facts}, on),
+    )
+
+
+def _moment(epoch_s: int) -> datetime:
+    return datetime.fromtimestamp(epoch_s, UTC)
+
+
+def _animals_of(site: Site, day: LocalDay) -> QuerySet[Animal]:
+    until = _moment(day.end_s)
+    last = Stay.objects.filter(animal=OuterRef("pk"), from_at__lt=until)
+    last_site = last.order_by("-from_at").values("enclosure__room__site")[:1]
+    here = Q(last_site=site.pk) | Q(pk__in=_overlapping(site, day).values("animal"))
+    if site == Site.objects.earliest("pk"):
+        here |= Q(last_site__isnull=True)
+    return Animal.objects.annotate(
+        last_site=Subquery(last_site),
+        last_until=Subquery(last.order_by("-from_at").values("until_at")[:1]),
+    ).filter(
+        here,
+        Q(left_on__isnull=True) | Q(left_on__gt=day.on),
+        arrived_on__lte=day.on,
+    )
+
+
+def _overlapping(site: Site, day: LocalDay) -> QuerySet[Stay]:
+    return Stay.objects.filter(
+        Q(until_at__isnull=True) | Q(until_at__gt=_moment(day.start_s)),
+        enclosure__room__site=site,
+        from_at__lt=_moment(day.end_s),
+    )
+
+
+def _stays(site: Site, day: LocalDay) -> dict[int, list[StayFacts]]:
+    found: dict[int, list[StayFacts]] = defaultdict(list)
+    for animal, enclosure, from_at, until_at in (
+        _overlapping(site, day)
+        .order_by("from_at")
+        .values_list("animal_id", "enclosure_id", "from_at", "until_at")
+    ):
+        from_s = max(int(from_at.timestamp()), day.start_s)
+        until_s = min(int(until_at.timestamp()), day.end_s) if until_at else day.end_s
+        found[animal].append(StayFacts(enclosure, from_s, until_s))
+    return found
+
+
+def _animal_facts(
+    animals: QuerySet[Animal], stays: dict[int, list[StayFacts]], day: LocalDay
+) -> tuple[AnimalFacts, ...]:
+    ids = animals.values("pk")
+    spells = _gravid_spells(ids, day.on)
+    overrides = _overrides(ids, day)
+    weighings = _weighings(ids, day)
+    end = _moment(day.end_s)
+    return tuple(
+        AnimalFacts(
+            id=pk,
+            code=code,
+            name=name,
+            species=species,
+            sex=Sex(sex),
+            hatched_on=hatched_on,
+            arrived_on=arrived_on,
+            reproduction=_state(spells.get(pk, []), day.on),
+            gravid=tuple(spells.get(pk, ())),
+            stays=tuple(stays.get(pk, ())),
+            homeless=last_site is None or (last_until is not None and last_until < end),
+            overrides=tuple(overrides.get(pk, ())),
+            weighings=tuple(weighings.get(pk, ())),
+        )
+        for (
+            pk,
+            code,
+            name,
+            species,
+            sex,
+            hatched_on,
+            arrived_on,
+            last_site,
+            last_until,
+        ) in animals.order_by("code").values_list(*ANIMAL_COLUMNS)
+    )
+
+
+def _gravid_spells(ids: QuerySet[Animal], on: date) -> dict[int, list[GravidSpell]]:
+    found: dict[int, list[GravidSpell]] = defaultdict(list)
+    for animal, from_on, until_on in (
+        ReproductiveSpell.objects.filter(
+            animal__in=ids, from_on__lte=on, state=Reproduction.GRAVID.value
+        )
+        .order_by("from_on")
+        .values_list("animal_id", "from_on", "until_on")
+    ):
+        found[animal].append(GravidSpell(from_on, until_on))
+    return found
+
+
+def _state(spells: list[GravidSpell], on: date) -> Reproduction:
+    held = any(s.until_on is None or s.until_on >= on for s in spells)
+    return Reproduction.GRAVID if held else Reproduction.RESTING
+
+
+def _overrides(ids: QuerySet[Animal], day: LocalDay) -> dict[int, list[Override]]:
+    found: dict[int, list[Override]] = defaultdict(list)
+    rows = TargetOverride.objects.filter(
+        Q(withdrawn_at__isnull=True) | Q(withdrawn_at__gte=_moment(day.end_s)),
+        animal__in=ids,
+        from_on__lte=day.on,
+        until_on__gte=day.on,
+    ).select_related("made_by")
+    for row in rows.order_by("made_at", "pk"):
+        found[row.animal_id].append(override_value(row))
+    return found
+
+
+def override_value(row: TargetOverride) -> Override:
+    """Return one animal's agreed target as the rules read it."""
+    return Override(
+        id=row.pk,
+        quantity=Quantity(row.quantity),
+        zone=Zone(row.zone),
+        period=Period(row.period),
+        low=row.low,
+        high=row.high,
+        hard_low=row.hard_low,
+        hard_high=row.hard_high,
+        tolerated_minutes=row.tolerated_minutes,
+        from_on=row.from_on,
+        until_on=row.until_on,
+        reason=row.reason,
+        by=str(row.made_by or ""),
+    )
+
+
+def _weighings(ids: QuerySet[Animal], day: LocalDay) -> dict[int, list[WeighingPoint]]:
+    valid = Weighing.objects.filter(
+        animal__in=ids, corrected_by__isnull=True, at__lt=_moment(day.end_s)
+    )
+    since = _moment(day.start_s) - WEIGHINGS_BACK
+    newest = valid.filter(animal=OuterRef("animal")).order_by("-at").values("pk")[:1]
+    rows = valid.filter(Q(at__gte=since) | Q(pk=Subquery(newest)))
+    found: dict[int, list[WeighingPoint]] = defaultdict(list)
+    for pk, animal, at, mass_g in rows.order_by("at", "pk").values_list(
+        "pk", "animal_id", "at", "mass_g"
+    ):
+        found[animal].append(WeighingPoint(id=pk, at=at, mass_g=mass_g))
+    return found
+
+
+def _enclosures(site: Site, on: date, zone: ZoneInfo) -> dict[int, EnclosureFacts]:
+    setups = setups_in_force(site=site, on=on)
+    sun = sun_times(
+        latitude_deg=site.latitude_deg,
+        longitude_deg=site.longitude_deg,
+        on=on,
+        zone=zone,
+    )
+    natural = LightTimes(*sun)
+    return {
+        e.pk: _enclosure_facts(e, setups.get(e.pk), on, zone, natural)
+        for e in Enclosure.objects.filter(room__site=site).select_related("room")
+    }
+
+
+def setups_in_force(*, site: Site, on: date) -> dict[int, Setup]:
+    """Return the set-up of each of a site's enclosures on a day, by enclosure.
+
+    The newest that began on or before that day; enclosures without one are absent.
+    """
+    newest = (
+        Setup.objects.filter(enclosure__room__site=site, from_on__lte=on)
+        .values("enclosure")
+        .annotate(newest=Max("from_on"))
+        .values_list("enclosure", "newest")
+    )
+    dates = dict(newest)
+    return {
+        s.enclosure_id: s
+        for s in Setup.objects.filter(enclosure__room__site=site, from_on__lte=on)
+        if dates[s.enclosure_id] == s.from_on
+    }
+
+
+def _enclosure_facts(
+    enclosure: Enclosure,
+    setup: Setup | None,
+    on: date,
+    zone: ZoneInfo,
+    natural: LightTimes,
+) -> EnclosureFacts:
+    return EnclosureFacts(
+        id=enclosure.pk,
+        code=enclosure.code,
+        room=enclosure.room.name,
+        kind=EnclosureKind(enclosure.kind),
+        width_cm=setup.width_cm if setup else None,
+        depth_cm=setup.depth_cm if setup else None,
+        height_cm=setup.height_cm if setup else None,
+        laying_bin=bool(setup and setup.laying_bin),
+        lights=_lights(setup, on, zone) or natural,
+    )
+
+
+def _lights(setup: Setup | None, on: date, zone: ZoneInfo) -> LightTimes | None:
+    if setup is None or setup.lights_on is None or setup.lights_off is None:
+        return None
+    return LightTimes(
+        instant(on, setup.lights_on, zone=zone),
+        instant(on, setup.lights_off, zone=zone),
+    )
+
+
+def _probes(site: Site, on: date) -> tuple[ProbeFacts, ...]:
+    measured = {
+        Quantity.TEMPERATURE_C: "measures_temperature",
+        Quantity.HUMIDITY_PCT: "measures_humidity",
+        Quantity.UV_INDEX: "measures_uv_index",
+    }
+    return tuple(
+        ProbeFacts(
+            id=p.pk,
+            code=p.code,
+            enclosure=p.enclosure_id,
+            zone=Zone(p.zone),
+            quantities=tuple(q for q, field in measured.items() if getattr(p, field)),
+            interval_s=p.interval_s,
+        )
+        for p in Probe.objects.filter(
+            Q(retired_on__isnull=True) | Q(retired_on__gte=on),
+            enclosure__room__site=site,
+            from_on__lte=on,
+        ).order_by("pk")
+    )
+
+
+def _sight_lines(site: Site, on: date) -> tuple[tuple[int, int], ...]:
+    return tuple(
+        SightLine.objects.filter(
+            Q(until_on__isnull=True) | Q(until_on__gte=on),
+            enclosure__room__site=site,
+            from_on__lte=on,
+        )
+        .order_by("enclosure", "other")
+        .values_list("enclosure_id", "other_id")
+    )
+
+
+def _profiles(species: set[int], on: date) -> dict[int, ProfileFacts]:
+    return {
+        key: ProfileFacts(version=found.version, profile=found.profile)
+        for key, found in profiles_in_force(species_ids=species, on=on).items()
+    }
