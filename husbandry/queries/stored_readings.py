@@ -1,0 +1,173 @@
+"""What storing readings has to look up: the probes, and what is stored already."""
+
+import json
+from datetime import date
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from django.db import InterfaceError, connection
+
+from core.zones import day_bounds
+from husbandry.models import Probe
+from husbandry.queries.packed_arrays import LongArray, binary_cursor, unpacked
+from husbandry.rules.loggers.vocabulary import MISSING
+from husbandry.rules.readings import (
+    HOLD_INTERVALS,
+    Longs,
+    ProbesInUse,
+    ReadingColumns,
+)
+
+STILL_IN_USE = np.iinfo(np.int64).max
+_NAMED_AT_MOST = 1_000
+"""With more probes than this all of them are read: SQLite limits parameters."""
+_FIELDS = (
+    "id",
+    "code",
+    "enclosure__room__site_id",
+    "enclosure__room__site__time_zone",
+    "from_on",
+    "retired_on",
+    "interval_s",
+    "measures_temperature",
+    "measures_humidity",
+    "measures_uv_index",
+)
+
+
+def probes_in_use(*, probe_ids: Longs) -> tuple[ProbesInUse, dict[int, str]]:
+    """Return what is known of the probes that readings name. One query.
+
+    Args:
+        probe_ids: each once or more; ids that do not exist are left out of the
+            answer, which may hold other probes beside.
+
+    Returns:
+        The probes, and the time zone of each of their sites.
+    """
+    ids = np.unique(probe_ids)
+    probes = Probe.objects.order_by("id")
+    if len(ids) <= _NAMED_AT_MOST:
+        probes = probes.filter(id__in=ids.tolist())
+    rows = list(probes.values_list(*_FIELDS))
+    zones = {site_id: zone for _, _, site_id, zone, *_ in rows}
+    spans = [
+        (
+            _day_start(from_on, zone),
+            STILL_IN_USE if retired_on is None else _day_end(retired_on, zone),
+        )
+        for _, _, _, zone, from_on, retired_on, *_ in rows
+    ]
+    return ProbesInUse(
+        ids=np.array([row[0] for row in rows], dtype=np.int64),
+        from_s=np.array([start for start, _ in spans], dtype=np.int64),
+        until_s=np.array([end for _, end in spans], dtype=np.int64),
+        hold_s=np.array([HOLD_INTERVALS * row[6] for row in rows], dtype=np.int64),
+        measures=(
+            np.array([row[7] for row in rows], dtype=np.bool_),
+            np.array([row[8] for row in rows], dtype=np.bool_),
+            np.array([row[9] for row in rows], dtype=np.bool_),
+        ),
+        site_ids=np.array([row[2] for row in rows], dtype=np.int64),
+        codes=tuple(row[1] for row in rows),
+    ), zones
+
+
+@lru_cache(maxsize=4096)
+def _day_start(on: date, zone: str) -> int:
+    return day_bounds(on, zone=ZoneInfo(zone))[0]
+
+
+@lru_cache(maxsize=4096)
+def _day_end(on: date, zone: str) -> int:
+    return day_bounds(on, zone=ZoneInfo(zone))[1]
+
+
+_BY_RANGE_POSTGRES = """
+    unnest(%s, %s, %s) AS wanted(probe, first, last)
+    JOIN husbandry_reading r
+      ON r.probe_id = wanted.probe AND r.at BETWEEN wanted.first AND wanted.last
+    LIMIT %s"""
+_BY_KEY_POSTGRES = """
+    unnest(%s, %s) AS wanted(probe, at)
+    JOIN husbandry_reading r ON r.probe_id = wanted.probe AND r.at = wanted.at"""
+# CROSS JOIN keeps SQLite from scanning the table and looking into the list.
+_BY_RANGE_SQLITE = """
+    json_each(%s) AS wanted CROSS JOIN husbandry_reading r
+      ON r.probe_id = wanted.value ->> 0
+     AND r.at BETWEEN wanted.value ->> 1 AND wanted.value ->> 2
+    LIMIT %s"""
+_BY_KEY_SQLITE = """
+    json_each(%s) AS wanted CROSS JOIN husbandry_reading r
+      ON r.probe_id = wanted.value ->> 0 AND r.at = wanted.value ->> 1"""
+_SELECT = """
+    SELECT r.probe_id, r.at, COALESCE(r.temperature_milli_c, {missing}) AS temperature,
+           COALESCE(r.humidity_milli_pct, {missing}) AS humidity,
+           COALESCE(r.uv_index_milli, {missing}) AS uv_index
+      FROM {source}"""
+_AS_ARRAYS = """
+    SELECT array_agg(probe_id), array_agg(at), array_agg(temperature),
+           array_agg(humidity), array_agg(uv_index) FROM ({rows}) AS found"""
+_ROOM_FOR_OTHERS = 2_000
+
+
+def stored_beside(readings: ReadingColumns) -> ReadingColumns:
+    """Return the stored readings of the same probes and instants, and some others.
+
+    One query as a rule: everything that is stored of each probe between the first
+    and the last instant given, which is nothing when readings come in order. Where
+    that is far more than was asked for, a second query asks for the keys alone.
+
+    Args:
+        readings: ordered by probe and instant.
+    """
+    if not len(readings):
+        return readings
+    probes, starts = np.unique(readings.probe_ids, return_index=True)
+    first = np.minimum.reduceat(readings.at, starts)
+    last = np.maximum.reduceat(readings.at, starts)
+    most = 2 * len(readings) + _ROOM_FOR_OTHERS
+    found = _stored(_BY_RANGE_POSTGRES, _BY_RANGE_SQLITE, (probes, first, last), most)
+    if len(found) < most:
+        return found
+    return _stored(_BY_KEY_POSTGRES, _BY_KEY_SQLITE, (readings.probe_ids, readings.at))
+
+
+def _stored(
+    postgres: str, sqlite: str, wanted: tuple[Longs, ...], *limit: int
+) -> ReadingColumns:
+    if connection.vendor == "postgresql":
+        return _from_postgres(postgres, wanted, limit)
+    keys = json.dumps(np.column_stack(wanted).tolist())
+    with connection.cursor() as cursor:
+        cursor.execute(_SELECT.format(missing=MISSING, source=sqlite), [keys, *limit])
+        table = np.array(cursor.fetchall(), dtype=np.int64).reshape(-1, 5)
+    return ReadingColumns.of(
+        probe_ids=table[:, 0],
+        at=table[:, 1],
+        temperature=table[:, 2],
+        humidity=table[:, 3],
+        uv_index=table[:, 4],
+    )
+
+
+def _from_postgres(
+    source: str, wanted: tuple[Longs, ...], limit: tuple[int, ...]
+) -> ReadingColumns:
+    rows = _SELECT.format(missing=MISSING, source=source)
+    connection.ensure_connection()
+    with (
+        connection.wrap_database_errors,
+        binary_cursor(connection.connection) as cursor,
+    ):
+        cursor.execute(
+            _AS_ARRAYS.format(rows=rows),
+            [*(LongArray(column) for column in wanted), *limit],
+        )
+        result = cursor.pgresult
+        if result is None:
+            raise InterfaceError("The server gave no result to a SELECT.")
+        longs = [unpacked(result.get_value(0, n), size=8) for n in range(2)]
+        ints = [unpacked(result.get_value(0, n), size=4) for n in range(2, 5)]
+    return ReadingColumns(*longs, *ints)
