@@ -1,0 +1,160 @@
+"""The demo's animals and their stories: a table, invented."""
+
+from dataclasses import replace
+from datetime import time
+
+from demo.growth import growing, steady, with_masses
+from demo.plans import AnimalPlan
+from husbandry.rules.vocabulary import Origin, Sex
+
+# Spurbook is used here from the first night on; older weighings come from a notebook.
+START = time(0)
+WEEKLY = (-20, -13, -6, 1, 8)
+EVERY_THIRD_DAY = tuple(range(-19, 15, 3))
+CLUTCH_AGE_DAYS = 80
+F, M = Sex.FEMALE, Sex.MALE
+
+
+def _resident(
+    code: str, name: str, sex: Sex, enclosure: str, *, age_days: int, mass_g: float
+) -> AnimalPlan:
+    """Return a grown animal that has lived here for long and is well."""
+    return AnimalPlan(
+        code=code,
+        name=name,
+        sex=sex,
+        age_days=age_days,
+        origin=Origin.BORN_ELSEWHERE,
+        arrived_night=-300,
+        moves=((1, START, enclosure),),
+        masses=steady(WEEKLY, mass_g=mass_g),
+    )
+
+
+ANIL = _resident("V-0101", "Anil", M, "L-01", age_days=1012, mass_g=148)
+ZIMBRO = _resident("V-0102", "Zimbro", M, "L-02", age_days=934, mass_g=139)
+OCRE = _resident("V-0103", "Ocre", M, "L-03", age_days=871, mass_g=152)
+GRALHA = replace(
+    _resident("V-0201", "Gralha", F, "L-04", age_days=798, mass_g=112),
+    masses=steady(WEEKLY, mass_g=112, gain_pct_per_night=0.5),
+    gravid_from_night=-9,
+    note="Mated on purpose; eggs can be felt.",
+)
+BRISA = _resident("V-0202", "Brisa", F, "L-05", age_days=702, mass_g=97)
+BONINA = _resident("V-0203", "Bonina", F, "L-06", age_days=689, mass_g=101)
+# Nobody has had her on the scale since long before the first night.
+TELHA = replace(
+    _resident("V-0204", "Telha", F, "L-07", age_days=655, mass_g=94),
+    masses=steady((-48, -41, -34), mass_g=94),
+)
+
+JUNCO = AnimalPlan(
+    code="V-0301",
+    name="Junco",
+    sex=M,
+    age_days=262,
+    origin=Origin.BORN_HERE,
+    arrived_night=14 - 262,
+    moves=((1, START, "L-08"),),
+    masses=growing(WEEKLY, age_days=262, grown_g=140),
+    dam="V-0201",
+    sire="V-0101",
+)
+AVELA = AnimalPlan(
+    code="V-0302",
+    name="Avela",
+    sex=F,
+    age_days=262,
+    origin=Origin.BORN_HERE,
+    arrived_night=14 - 262,
+    moves=((1, START, "L-09"),),
+    masses=growing(WEEKLY, age_days=262, grown_g=110),
+    dam="V-0201",
+    sire="V-0101",
+    note="Eats well, sheds well, used to people.",
+)
+
+CLUTCH_NAMES = (
+    ("Alecrim", M, 138.0),
+    ("Tomilho", F, 109.0),
+    ("Salva", F, 112.0),
+    ("Urze", M, 133.0),
+    ("Giesta", F, 106.0),
+    ("Funcho", M, 141.0),
+    ("Louro", M, 130.0),
+    ("Malva", F, 115.0),
+    ("Poejo", M, 135.0),
+    ("Arruda", F, 104.0),
+    ("Cardo", M, 128.0),
+    ("Murta", F, 111.0),
+)
+
+
+def _hatchling(number: int, name: str, sex: Sex, grown_g: float) -> AnimalPlan:
+    return AnimalPlan(
+        code=f"V-04{number:02d}",
+        name=name,
+        sex=sex,
+        age_days=CLUTCH_AGE_DAYS,
+        origin=Origin.BORN_HERE,
+        arrived_night=14 - CLUTCH_AGE_DAYS,
+        moves=((1, START, f"N-{number:02d}"),),
+        masses=growing(EVERY_THIRD_DAY, age_days=CLUTCH_AGE_DAYS, grown_g=grown_g),
+        dam="V-0202",
+        sire="V-0102",
+    )
+
+
+CLUTCH = [_hatchling(n, *row) for n, row in enumerate(CLUTCH_NAMES, start=1)]
+# Salva lost more than a tenth of her mass within three days.
+CLUTCH[2] = replace(CLUTCH[2], masses=with_masses(CLUTCH[2].masses[:-1], {11: "6.12"}))
+# Louro has not gained since the day before the first night; his clutch-mates have.
+CLUTCH[6] = replace(
+    CLUTCH[6],
+    masses=with_masses(
+        CLUTCH[6].masses, {2: "6.62", 5: "6.64", 8: "6.60", 11: "6.63", 14: "6.61"}
+    ),
+)
+
+PINTAS = AnimalPlan(
+    code="V-0501",
+    name="Pintas",
+    sex=M,
+    age_days=1100,
+    origin=Origin.SURRENDERED,
+    arrived_night=2,
+    moves=((2, time(11), "Q-01"), (9, time(10), "Q-04")),
+    masses=steady((2, 5, 8, 11, 14), mass_g=121),
+    note="Came in the glass case that he had lived in.",
+)
+SOMBRA = AnimalPlan(
+    code="V-0502",
+    name="Sombra",
+    sex=F,
+    age_days=560,
+    origin=Origin.SURRENDERED,
+    arrived_night=3,
+    moves=((3, time(11), "Q-02"),),
+    masses=steady((3, 6, 9, 12), mass_g=93),
+    note="Given up together with Visco; the two had shared one cage.",
+)
+VISCO = AnimalPlan(
+    code="V-0503",
+    name="Visco",
+    sex=F,
+    age_days=560,
+    origin=Origin.SURRENDERED,
+    arrived_night=3,
+    moves=((3, time(11, 5), "Q-02"), (6, time(10), "Q-03")),
+    masses=steady((3, 6, 9, 12), mass_g=90),
+    note="Given up together with Sombra.",
+)
+
+ANIMALS = (
+    *(ANIL, ZIMBRO, OCRE),
+    *(GRALHA, BRISA, BONINA, TELHA),
+    *(JUNCO, AVELA),
+    *CLUTCH,
+    *(PINTAS, SOMBRA, VISCO),
+)
+LEAVING = AVELA
