@@ -1,6 +1,7 @@
 """Read the environment strictly: a value that is wrong stops the program."""
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from secrets import token_urlsafe
 from typing import Any
@@ -63,7 +64,7 @@ def database(url: str) -> dict[str, Any]:
     """
     parts = urlsplit(url)
     if parts.scheme == "sqlite":
-        return _sqlite(parts.path[1:])
+        return _sqlite(unquote(parts.path[1:]))
     if parts.scheme in {"postgres", "postgresql"} and len(parts.path) > 1:
         return _postgres(url)
     raise ImproperlyConfigured(
@@ -106,13 +107,15 @@ def _postgres(url: str) -> dict[str, Any]:
 def local_secret(path: Path) -> str:
     """Return this installation's own key, made on first use.
 
-    Only for an installation on loopback; behind HTTPS the key is given.
+    Only for an installation on loopback; behind HTTPS the key is given. The key is
+    written beside its place and linked into it, so that of several processes
+    starting at once one makes it and none reads half of it.
     """
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_text(encoding="utf-8").strip()
-    key = token_urlsafe(50)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        file.write(key)
-    return key
+    if not path.exists():
+        draft = path.with_name(f".{path.name}.{token_urlsafe(8)}")
+        draft.touch(mode=0o600)
+        draft.write_text(token_urlsafe(50), encoding="utf-8")
+        with suppress(FileExistsError):
+            path.hardlink_to(draft)
+        draft.unlink()
+    return path.read_text(encoding="utf-8").strip()

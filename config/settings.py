@@ -1,6 +1,7 @@
 """All settings, for every process; tests override through the environment."""
 
 from pathlib import Path
+from urllib.parse import quote
 
 import django_stubs_ext
 from django.core.exceptions import ImproperlyConfigured
@@ -16,7 +17,7 @@ VERSION = "0.1.0"
 DEBUG = environment.flag("SPURBOOK_DEBUG", default=False)
 DATA_DIR = Path(environment.text("SPURBOOK_DATA", str(BASE_DIR / "var")))
 DATABASE_URL = environment.secret(
-    "DATABASE_URL", f"sqlite:///{DATA_DIR / 'spurbook.sqlite3'}"
+    "DATABASE_URL", f"sqlite:///{quote(str(DATA_DIR / 'spurbook.sqlite3'))}"
 )
 REDIS_URL = environment.text("REDIS_URL", "")
 ALLOWED_HOSTS = environment.words("SPURBOOK_HOSTS", "127.0.0.1,localhost,[::1]")
