@@ -103,7 +103,7 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
     said = sightings_since(site=site, since=since, keys=keys)
     changes = _Changes([], [])
     for key in sorted(keys):
-        _fold_key(said.get(key, []), recorded.get(key, []), nights, changes)
+        _fold_key(said.get(key, []), recorded.get(key, []), nights, on, changes)
     Finding.objects.bulk_update(changes.changed, CHANGED, batch_size=BATCH)
     Finding.objects.bulk_create(changes.added, batch_size=BATCH)
 
@@ -112,6 +112,7 @@ def _fold_key(
     said: list[Sighting],
     recorded: list[OnRecord],
     nights: Sequence[date],
+    on: date,
     changes: _Changes,
 ) -> None:
     """Fold one key's nights and note what has to be written."""
@@ -121,7 +122,7 @@ def _fold_key(
         if r.spell.closed_on is None and r.spell.opened_on < nights[0]
     ]
     start = continued[0].spell if continued else None
-    since = min([r.spell.opened_on for r in recorded], default=nights[0])
+    since = min([on, *(r.spell.opened_on for r in recorded)])
     spells = fold(verdicts(said, [n for n in nights if n >= since]), start=start)
     by_night = {s.on: s for s in said}
     matched = match([r.spell for r in recorded], spells)
@@ -133,7 +134,7 @@ def _fold_key(
         row = Finding(site_id=last.site_id, key=last.key, kind=last.kind)
         changes.added.append(_told(row, spell, last))
     for index in matched.withdrawn:
-        changes.changed.append(_withdrawn(recorded[index].row, since))
+        changes.changed.append(_withdrawn(recorded[index].row, on))
 
 
 def _told(row: Finding, spell: Spell, last: Sighting | None) -> Finding:
