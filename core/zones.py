@@ -28,7 +28,7 @@ def instant(on: date, at: time, *, zone: ZoneInfo) -> int:
     """Return the epoch second at which a local clock shows `at` on `on`.
 
     A local time that occurs twice counts the first time; one that does not
-    occur counts as the instant the clock jumped to (PEP 495, fold=0).
+    occur counts by the clock as it was before it jumped (PEP 495, fold=0).
     """
     return int(datetime.combine(on, at, tzinfo=zone).timestamp())
 
