@@ -1,0 +1,146 @@
+"""Keys for scripts: shown once, kept as a digest, compared in constant time."""
+
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from hashlib import sha256
+
+from django.db import transaction
+from django.db.models import Q
+
+from core import audit
+from core.errors import DomainError
+from core.models import ApiToken, User
+
+MARK = "sb"
+PREFIX_BYTES = 4
+SECRET_BYTES = 32
+# Written at most so often: a script that asks each second must not write each second.
+LAST_USED_STEP = timedelta(minutes=1)
+_NOBODY = sha256(b"").hexdigest()
+
+
+class TokenError(DomainError):
+    """A token cannot be issued or revoked as asked."""
+
+    code = "token_refused"
+
+
+@dataclass(frozen=True, slots=True)
+class IssuedToken:
+    """A new token; `text` is shown once and kept nowhere."""
+
+    token: ApiToken
+    text: str
+
+
+@transaction.atomic
+def issue_token(
+    *,
+    user: User,
+    name: str,
+    by: User | None,
+    at: datetime,
+    expires_at: datetime | None = None,
+) -> IssuedToken:
+    """Issue a token that lets a script act for a person.
+
+    Args:
+        user: for whom it acts, with that person's role.
+        name: what uses it.
+        by: who issues it.
+        at: now.
+        expires_at: until when it can be used; None: until it is revoked.
+
+    Returns:
+        The row and the text `sb_<prefix>_<secret>`.
+
+    Raises:
+        TokenError: the name is blank, or it would have expired already.
+    """
+    if not name.strip():
+        raise TokenError(
+            "A token needs a name: say what uses it.", fields={"name": "not blank"}
+        )
+    if expires_at is not None and expires_at <= at:
+        raise TokenError(
+            f"The token would expire at {expires_at:%Y-%m-%d %H:%M %Z}, which is "
+            "past. Give a later instant, or none.",
+            fields={"expires_at": "later than now"},
+        )
+    prefix, secret = (
+        secrets.token_hex(PREFIX_BYTES),
+        secrets.token_urlsafe(SECRET_BYTES),
+    )
+    token = ApiToken.objects.create(
+        user=user,
+        name=name.strip(),
+        prefix=prefix,
+        digest=_digest(secret),
+        created_at=at,
+        expires_at=expires_at,
+    )
+    after = audit.values(token, "user", "name", "prefix", "expires_at")
+    audit.record(token, verb="issue_token", by=by, at=at, after=after)
+    return IssuedToken(token, f"{MARK}_{prefix}_{secret}")
+
+
+def verify_token(text: str, *, at: datetime) -> User | None:
+    """Return for whom a token acts, and note that it was used.
+
+    Args:
+        text: as the script sent it.
+        at: now; the use is noted at most once a minute.
+
+    Returns:
+        The person; None where no such token is, its secret is another, it has
+        expired or was revoked, or the person is no longer active. None says
+        nothing of which.
+    """
+    mark, _, rest = text.partition("_")
+    prefix, _, secret = rest.partition("_")
+    token = (
+        ApiToken.objects.select_related("user").filter(prefix=prefix).first()
+        if mark == MARK
+        else None
+    )
+    # Compared in any case, so that the time taken does not tell a known prefix.
+    same = secrets.compare_digest(_digest(secret), token.digest if token else _NOBODY)
+    if token is None or not same or not secret or not _is_valid(token, at):
+        return None
+    ApiToken.objects.filter(
+        Q(last_used_at__isnull=True) | Q(last_used_at__lte=at - LAST_USED_STEP),
+        pk=token.pk,
+    ).update(last_used_at=at)
+    return token.user
+
+
+@transaction.atomic
+def revoke_token(*, token: ApiToken, by: User | None, at: datetime) -> None:
+    """Make a token useless from now on; it stays on record.
+
+    Args:
+        token: the one to revoke.
+        by: the person.
+        at: now.
+
+    Raises:
+        TokenError: it was revoked already.
+    """
+    changed = ApiToken.objects.filter(pk=token.pk, revoked_at__isnull=True).update(
+        revoked_at=at
+    )
+    if not changed:
+        raise TokenError(f"The token {token} was revoked already.")
+    token.revoked_at = at
+    after = audit.values(token, "revoked_at")
+    audit.record(token, verb="revoke_token", by=by, at=at, after=after)
+
+
+def _digest(secret: str) -> str:
+    return sha256(secret.encode()).hexdigest()
+
+
+def _is_valid(token: ApiToken, at: datetime) -> bool:
+    expired = token.expires_at is not None and token.expires_at <= at
+    return not expired and token.revoked_at is None and token.user.is_active
