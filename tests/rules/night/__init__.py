@@ -1,0 +1,1 @@
+"""One night of one site, judged without a database."""
