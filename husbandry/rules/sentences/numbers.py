@@ -7,6 +7,8 @@ from core.units import MassUnit, TemperatureUnit, from_celsius, from_grams
 from husbandry.rules.vocabulary import Quantity
 
 MINUS = "−"
+# Below this a tenth of a gram is too coarse.
+HATCHLING_BELOW_G = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ def mass(grams: Decimal | float | str, units: Units = METRIC) -> str:
     """Return a mass in the chosen unit, precise enough for a hatchling."""
     shown = from_grams(Decimal(str(grams)), units.mass)
     places = {MassUnit.G: 1, MassUnit.KG: 4, MassUnit.OZ: 2, MassUnit.LB: 3}
-    return f"{signed(shown, places[units.mass])} {units.mass.value}"
+    finer = units.mass is MassUnit.G and abs(shown) < HATCHLING_BELOW_G
+    return f"{signed(shown, places[units.mass] + finer)} {units.mass.value}"
 
 
 def percent(number: float, *, places: int = 1) -> str:
