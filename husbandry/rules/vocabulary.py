@@ -154,3 +154,11 @@ class ReviewState(StrEnum):
     DONE = "done"
     PARTIAL = "partial"
     FAILED = "failed"
+
+
+class RowOutcome(StrEnum):
+    """What became of one line of a list that was sent in."""
+
+    STORED = "stored"
+    KNOWN = "known"
+    REFUSED = "refused"
