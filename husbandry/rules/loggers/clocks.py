@@ -24,6 +24,7 @@ _CLOCK = re.compile(
         (?P<after>[^\d.,:][^:]{0,20}(?::\d\d)?)?""",
     re.VERBOSE | re.IGNORECASE,
 )
+_USUAL = re.compile(r"(?P<h>\d{1,2}):(?P<m>\d{2})(?::(?P<s>\d{2}))?")
 _COMPACT = re.compile(r"(?P<h>\d{2})(?P<m>\d{2})(?P<s>\d{2})?(?P<after>\D.{0,12})?")
 _OFFSET = re.compile(
     r"(?:UTC|GMT|Z)?\s?(?P<sign>[+\-−])\s?(?P<h>\d{1,2})(?::?(?P<m>\d{2}))?$",
@@ -79,6 +80,10 @@ def read_clock(text: str) -> Clock | None:
     Source:
         iso-8601 for 24:00 and offsets; unicode-cldr for the halves of the day.
     """
+    usual = _USUAL.fullmatch(text)
+    if usual:
+        us = _microseconds(usual.groupdict(), "")
+        return None if us is None else Clock(us, NO_OFFSET)
     match = _CLOCK.fullmatch(text) or _COMPACT.fullmatch(text)
     if match is None:
         return None

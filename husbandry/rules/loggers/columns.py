@@ -14,6 +14,7 @@ from husbandry.rules.loggers.vocabulary import Untrusted, facts
 
 SAMPLE_CELLS = 500
 MOST_CELLS = 0.6
+SOME_CELLS = 0.3
 
 
 class Content(StrEnum):
@@ -28,11 +29,18 @@ class Content(StrEnum):
     NOTHING = "nothing"
 
 
-def content_of(cells: list[str], *, clock_heading: bool) -> tuple[Content, float]:
+STAMP_KINDS = (Content.STAMP, Content.DAY, Content.CLOCK)
+
+
+def content_of(
+    cells: list[str], *, stamp_heading: bool, clock_heading: bool
+) -> tuple[Content, float]:
     """Return what most cells of a column are, and which share of them.
 
     Args:
         cells: the column; a sample of it is looked at.
+        stamp_heading: whether the heading says date or time, so that three stamps in
+            ten are enough; the other rows will be refused by name.
         clock_heading: whether the heading says it is a time of day, which makes
             `18.00` one and not a number.
     """
@@ -44,6 +52,10 @@ def content_of(cells: list[str], *, clock_heading: bool) -> tuple[Content, float
     # A midnight may stand there without its time.
     if counts[Content.STAMP]:
         counts[Content.STAMP] += counts.pop(Content.DAY, 0)
+    stamps = {kind: counts[kind] for kind in STAMP_KINDS}
+    kind = max(STAMP_KINDS, key=lambda kind: stamps[kind])
+    if stamp_heading and stamps[kind] >= SOME_CELLS * len(sample):
+        return kind, stamps[kind] / len(sample)
     kind, count = counts.most_common(1)[0]
     share = count / len(sample)
     return (kind, share) if share >= MOST_CELLS else (Content.WORDS, 1 - share)

@@ -75,7 +75,7 @@ def propose_mapping(sheet: Sheet, *, saved: Mapping | None) -> Proposal:
     """
     fresh, evidence = _draft(sheet)
     mapping = fresh if saved is None else _with_saved(fresh, evidence, saved)
-    mapping = _with_shown_mark(sheet, mapping)
+    mapping = _with_shown_mark(sheet, mapping, evidence)
     check_decimals(_column_numbers(mapping, evidence))
     same = saved is not None and saved.header == sheet.header
     return Proposal(
@@ -126,13 +126,15 @@ def _column_numbers(mapping: Mapping, evidence: Evidence) -> list[ColumnNumbers]
     ]
 
 
-def _with_shown_mark(sheet: Sheet, mapping: Mapping) -> Mapping:
+def _with_shown_mark(sheet: Sheet, mapping: Mapping, evidence: Evidence) -> Mapping:
     """Return the mapping with the decimal mark that the file's own numbers show."""
     sentinels = frozenset(Decimal(number) for number in mapping.sentinels)
+    read = {choice.column.index: choice.numbers for choice in evidence.values}
     mark = decimal_mark_of(
         number
         for column in mapping.values
-        for number in numbers_in(sheet.column(column.index), sentinels=sentinels)
+        for number in read.get(column.index)
+        or numbers_in(sheet.column(column.index), sentinels=sentinels)
     )
     return replace(mapping, decimal_mark=mark.mark) if mark.shown else mapping
 

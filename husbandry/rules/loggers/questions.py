@@ -109,7 +109,7 @@ def _unit_question(column: ValueColumn, evidence: Evidence) -> Question:
     """Ask for a unit, showing what the numbers would be in each."""
     named: Facts = ()
     for choice in evidence.values:
-        if choice.column.index == column.index:
+        if choice.column.index == column.index and choice.numbers:
             named = facts(low=choice.lowest, high=choice.highest)
             if column.quantity is Quantity.TEMPERATURE_C:
                 named += facts(

@@ -120,6 +120,8 @@ def question_sentence(question: "Question") -> str:
         "column": question.column,
         "choices": " or ".join(question.choices),
     }
+    known.setdefault("low", "nothing")
+    known.setdefault("high", "nothing")
     text = ASKED[question.asked].format_map(known)
     if "low_if_f" in known:
         text += " As °F they would be {low_if_f} to {high_if_f} °C.".format_map(known)

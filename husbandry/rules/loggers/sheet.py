@@ -112,13 +112,18 @@ def _sheet(table: Table, name: str, encoding: str, delimiter: str) -> Sheet:
     )
 
 
+def _is_stamp(cell: str) -> bool:
+    """Say whether a cell is a stamp; `21.50` is a number here, though a clock too."""
+    return read_number(cell) is None and read_stamp(cell) is not None
+
+
 def _stamp_position(rows: tuple[tuple[str, ...], ...]) -> int | None:
     """Return the column in which most rows have their first stamp."""
     sample = rows[:: max(1, len(rows) // SAMPLE_ROWS)]
     found: Counter[int] = Counter()
     for row in sample:
         for place, cell in enumerate(row):
-            if cell and read_stamp(cell) is not None:
+            if cell and _is_stamp(cell):
                 found[place] += 1
                 break
     return found.most_common(1)[0][0] if found else None
@@ -134,7 +139,7 @@ def _first_data_row(rows: tuple[tuple[str, ...], ...], stamp_at: int | None) -> 
         if stamp_at is None:
             others = [cell for cell in row if cell]
             needed = 2
-        elif stamp_at < len(row) and read_stamp(row[stamp_at]):
+        elif stamp_at < len(row) and _is_stamp(row[stamp_at]):
             others = [cell for cell in (*row[:stamp_at], *row[stamp_at + 1 :]) if cell]
             needed = 1
         else:

@@ -3,7 +3,12 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from husbandry.rules.loggers.columns import Content, content_of, numbers_in
+from husbandry.rules.loggers.columns import (
+    STAMP_KINDS,
+    Content,
+    content_of,
+    numbers_in,
+)
 from husbandry.rules.loggers.headers import (
     Role,
     ZoneWord,
@@ -54,7 +59,7 @@ def choose_stamp_columns(sheet: Sheet) -> StampChoice:
         House rule, no source; see ADR on logger files.
     """
     contents = _contents(sheet)
-    for content in (Content.STAMP, Content.DAY, Content.CLOCK):
+    for content in STAMP_KINDS:
         found = _preferred(sheet, contents, content)
         if found:
             return _with_parts(sheet, contents, content, found)
@@ -66,7 +71,11 @@ def choose_stamp_columns(sheet: Sheet) -> StampChoice:
 
 def _contents(sheet: Sheet) -> list[tuple[Content, float]]:
     return [
-        content_of(sheet.column(index), clock_heading=is_clock_heading(heading))
+        content_of(
+            sheet.column(index),
+            stamp_heading=meaning(heading).role is Role.STAMP,
+            clock_heading=is_clock_heading(heading),
+        )
         for index, heading in enumerate(sheet.header)
     ]
 

@@ -81,39 +81,54 @@ def read_stamps(texts: Sequence[str]) -> StampColumn:
         texts: one stripped text a row; empty and unreadable ones get no date and no
             time.
     """
-    numbers: dict[DateParts, int] = {}
-    heads: dict[str, int] = {}
-    tails: dict[str, Clock] = {}
-    rows = [_quick(text, heads, tails, numbers) for text in texts]
+    memory = _Memory({}, {}, {})
+    rows = [memory.read(text) for text in texts]
     columns = np.array(rows, dtype=np.int64).reshape(len(rows), 3)
-    return StampColumn(tuple(numbers), columns[:, 0], columns[:, 1], columns[:, 2])
+    dates = tuple(memory.numbers)
+    return StampColumn(dates, columns[:, 0], columns[:, 1], columns[:, 2])
 
 
-def _quick(
-    text: str,
-    heads: dict[str, int],
-    tails: dict[str, Clock],
-    numbers: dict[DateParts, int],
-) -> tuple[int, int, int]:
-    """Read one stamp, from what is known of its two halves where possible."""
-    separator = "T" if text[10:11] == "T" else " "
-    head, _, tail = text.partition(separator)
-    number = heads.get(head)
-    clock = tails.get(tail)
-    if number is not None and clock is not None:
-        return number, clock.us, clock.offset_s
-    stamp = read_stamp(text)
-    if stamp is None:
-        return NONE, NONE, NO_OFFSET
-    number = NONE if stamp.day is None else numbers.setdefault(stamp.day, len(numbers))
-    if stamp.clock is None:
-        return number, NONE, NO_OFFSET
-    # Only halves that stand for themselves may be put together with other halves.
-    if stamp.day is not None and read_date(head) == (stamp.day, ""):
-        heads[head] = number
-        if read_clock(tail) == stamp.clock:
-            tails[tail] = stamp.clock
-    return number, stamp.clock.us, stamp.clock.offset_s
+@dataclass(frozen=True, slots=True)
+class _Memory:
+    """The dates and times of a column that were read already."""
+
+    numbers: dict[DateParts, int]
+    """The different dates, numbered as they are met."""
+    heads: dict[str, int]
+    """The texts before the first blank that are a whole date; -1 for others."""
+    tails: dict[str, Clock | None]
+
+    def read(self, text: str) -> tuple[int, int, int]:
+        """Return a stamp's date number, time and offset; from its halves if it can."""
+        head, _, tail = text.partition("T" if text[10:11] == "T" else " ")
+        number = self.heads.get(head)
+        if number is None:
+            number = self._learn(head)
+        if number != NONE and tail:
+            if tail not in self.tails:
+                self.tails[tail] = read_clock(tail.strip())
+            clock = self.tails[tail]
+            if clock is not None:
+                return number, clock.us, clock.offset_s
+        return self._read_whole(text)
+
+    def _learn(self, head: str) -> int:
+        found = read_date(head)
+        number = self._number(found[0]) if found and not found[1] else NONE
+        self.heads[head] = number
+        return number
+
+    def _number(self, parts: DateParts) -> int:
+        return self.numbers.setdefault(parts, len(self.numbers))
+
+    def _read_whole(self, text: str) -> tuple[int, int, int]:
+        stamp = read_stamp(text)
+        if stamp is None:
+            return NONE, NONE, NO_OFFSET
+        number = NONE if stamp.day is None else self._number(stamp.day)
+        if stamp.clock is None:
+            return number, NONE, NO_OFFSET
+        return number, stamp.clock.us, stamp.clock.offset_s
 
 
 def settle_form(column: StampColumn) -> DateForm | None:

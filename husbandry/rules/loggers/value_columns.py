@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
 
-from husbandry.rules.loggers.columns import numbers_in
+from husbandry.rules.loggers.columns import Content, content_of, numbers_in
 from husbandry.rules.loggers.headers import (
     QUANTITIES,
     Meaning,
@@ -21,7 +21,7 @@ from husbandry.rules.loggers.words import tokens
 
 MOST_CHANNELS = 64
 DEFAULT_SENTINELS = frozenset(Decimal(number) for number in SENTINELS)
-COLDEST_C, HOTTEST_C = -60, 150
+HOTTEST_C = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +58,11 @@ def choose_value_columns(
         said = meaning(heading)
         if said.role not in QUANTITIES or index in taken:
             continue
-        numbers = numbers_in(sheet.column(index), sentinels=DEFAULT_SENTINELS)
-        if numbers:
+        cells = sheet.column(index)
+        numbers = numbers_in(cells, sentinels=DEFAULT_SENTINELS)
+        content, _ = content_of(cells, stamp_heading=False, clock_heading=False)
+        # Nothing but sentinels is a column of readings too, though an empty one.
+        if numbers or content is Content.NUMBER:
             found.append((index, said, tuple(numbers)))
     single = _in_one_unit(found)
     labels = _channels(sheet, single)
@@ -131,7 +134,7 @@ def _humidity_unit(
 ) -> Unit | None:
     """Return %, unless every number is a fraction at most: then it is asked for."""
     headed = said.unit or any(written.unit for written, _ in numbers)
-    highest = max(written.value for written, _ in numbers)
+    highest = max((written.value for written, _ in numbers), default=Decimal(0))
     return None if not headed and 0 < highest <= 1 else Unit.PERCENT
 
 
@@ -149,9 +152,9 @@ def _only_possible_unit(numbers: tuple[tuple[Written, int], ...]) -> Unit | None
 
     It takes the decimals: whole numbers so large may have lost theirs.
     """
-    values = [written.value for written, _ in numbers]
+    highest = max((written.value for written, _ in numbers), default=Decimal(0))
     shown = any(written.mark for written, _ in numbers)
-    too_hot = max(values) > HOTTEST_C and max(values) <= HOTTEST_C * 9 / 5 + 32
+    too_hot = HOTTEST_C < highest <= HOTTEST_C * 9 // 5 + 32
     return Unit.F if shown and too_hot else None
 
 

@@ -1,0 +1,1 @@
+"""Reading the files of data loggers. All files here are invented."""
