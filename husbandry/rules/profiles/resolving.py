@@ -1,20 +1,14 @@
-"""Which row of a profile holds for an animal on a day.
+"""What a profile says for one animal on a day.
 
-A row holds for an animal when every dimension that it names (stage, sex,
-reproductive state) is the animal's; one whose stage or sex is not known is met
-only by rows that do not name it. Of the rows that hold, the most specific wins:
-the one that names more dimensions; of those that name equally many, the one that
-names the reproductive state, then the one that names the sex. Two rows that still
-tie are refused when the profile is read (`checks.ties`). An override agreed for
-the animal wins over any row.
+Of the rows that hold for it the most specific wins (see `scopes`); an override
+agreed for the animal wins over any row.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import TypeVar
 
+from husbandry.rules.profiles.scopes import most_specific
 from husbandry.rules.profiles.values import (
     CompanyRule,
     Disagreement,
@@ -25,8 +19,6 @@ from husbandry.rules.profiles.values import (
     LightHours,
     Profile,
     Provenance,
-    Scope,
-    Scoped,
     Stage,
     SupplementRule,
     Target,
@@ -43,7 +35,6 @@ from husbandry.rules.vocabulary import (
     Zone,
 )
 
-R = TypeVar("R", bound=Scoped)
 Spot = tuple[Quantity, Zone, Period]
 OVERRIDE_SOURCE = "agreed-for-this-animal"
 
@@ -122,57 +113,6 @@ def stage_on(profile: Profile, *, hatched_on: date | None, on: date) -> Stage | 
         ),
         None,
     )
-
-
-def holds(
-    scope: Scope, *, stage: str | None, sex: Sex, reproduction: Reproduction
-) -> bool:
-    """Say whether a row of this scope holds for an animal.
-
-    Args:
-        scope: what the row names.
-        stage: the animal's life stage; None: not known.
-        sex: the animal's sex, possibly unknown.
-        reproduction: the animal's reproductive state.
-    """
-    return (
-        (not scope.stages or stage in scope.stages)
-        and scope.sex in (None, sex)
-        and scope.reproduction in (None, reproduction)
-    )
-
-
-def specificity(scope: Scope) -> tuple[int, bool, bool]:
-    """Return how specific a row is; the greater wins.
-
-    How many dimensions it names; then whether it names the reproductive state;
-    then whether it names the sex. Equal only where the same dimensions are named.
-    """
-    state, sex = scope.reproduction is not None, scope.sex is not None
-    return (state + sex + bool(scope.stages), state, sex)
-
-
-def most_specific(
-    rows: Iterable[R],
-    *,
-    stage: str | None,
-    sex: Sex = Sex.UNKNOWN,
-    reproduction: Reproduction = Reproduction.RESTING,
-) -> R | None:
-    """Return the one row that holds for an animal, or None where none does.
-
-    Args:
-        rows: of one matter, free of ties.
-        stage: the animal's life stage; None: not known.
-        sex: the animal's sex; rows that name one need the same.
-        reproduction: the animal's reproductive state.
-    """
-    holding = (
-        r
-        for r in rows
-        if holds(r.scope, stage=stage, sex=sex, reproduction=reproduction)
-    )
-    return max(holding, key=lambda r: specificity(r.scope), default=None)
 
 
 def resolve_targets(

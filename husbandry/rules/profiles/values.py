@@ -7,8 +7,8 @@ An empty `stages` means every stage, a `sex` or `reproduction` of None means any
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Protocol
 
+from husbandry.rules.profiles.scopes import Scope
 from husbandry.rules.profiles.vocabulary import (
     CareTopic,
     FeederUse,
@@ -57,25 +57,29 @@ class Disagreement:
     provenance: Provenance
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
-    """For which animals a row holds."""
+class _ByStage:
+    """A row that may name stages."""
 
-    stages: tuple[str, ...] = ()
-    sex: Sex | None = None
-    reproduction: Reproduction | None = None
-
-
-class Scoped(Protocol):
-    """A row that holds for some animals only."""
-
-    @property
-    def id(self) -> str:
-        """Return the row's name, once in a profile."""
+    __slots__ = ()
+    stages: tuple[str, ...]
 
     @property
     def scope(self) -> Scope:
         """Return for which animals it holds."""
+        return Scope(self.stages)
+
+
+class _BySex:
+    """A row that may name stages and a sex."""
+
+    __slots__ = ()
+    stages: tuple[str, ...]
+    sex: Sex | None
+
+    @property
+    def scope(self) -> Scope:
+        """Return for which animals it holds."""
+        return Scope(self.stages, self.sex)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +129,7 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class LightHours:
+class LightHours(_ByStage):
     """How long the lights burn in a day."""
 
     id: str
@@ -135,14 +139,9 @@ class LightHours:
     provenance: Provenance
     others: tuple[Disagreement, ...] = ()
 
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages)
-
 
 @dataclass(frozen=True, slots=True)
-class HousingRule:
+class HousingRule(_BySex):
     """The least inner size of an enclosure."""
 
     id: str
@@ -154,14 +153,9 @@ class HousingRule:
     provenance: Provenance
     others: tuple[Disagreement, ...] = ()
 
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages, self.sex)
-
 
 @dataclass(frozen=True, slots=True)
-class CompanyRule:
+class CompanyRule(_ByStage):
     """Whether an animal lives alone, and whether it may see others."""
 
     id: str
@@ -172,14 +166,9 @@ class CompanyRule:
     provenance: Provenance
     others: tuple[Disagreement, ...] = ()
 
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages)
-
 
 @dataclass(frozen=True, slots=True)
-class LayingRule:
+class LayingRule(_BySex):
     """A laying bin must be there."""
 
     id: str
@@ -187,14 +176,9 @@ class LayingRule:
     sex: Sex | None
     provenance: Provenance
 
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages, self.sex)
-
 
 @dataclass(frozen=True, slots=True)
-class FeedingRule:
+class FeedingRule(_ByStage):
     """How often, and how much: a portion of `unit` every so many days."""
 
     id: str
@@ -207,11 +191,6 @@ class FeedingRule:
     note: str
     provenance: Provenance
     others: tuple[Disagreement, ...] = ()
-
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +206,7 @@ class FeederNote:
 
 
 @dataclass(frozen=True, slots=True)
-class SupplementRule:
+class SupplementRule(_ByStage):
     """A supplement and its days.
 
     Attributes:
@@ -245,14 +224,9 @@ class SupplementRule:
     text: str
     provenance: Provenance
 
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages)
-
 
 @dataclass(frozen=True, slots=True)
-class WeightBand:
+class WeightBand(_BySex):
     """Masses that are plausible; outside, somebody should look again."""
 
     id: str
@@ -263,14 +237,9 @@ class WeightBand:
     provenance: Provenance
     others: tuple[Disagreement, ...] = ()
 
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages, self.sex)
-
 
 @dataclass(frozen=True, slots=True)
-class WeighingRule:
+class WeighingRule(_ByStage):
     """How often an animal is weighed, and when that is overdue."""
 
     id: str
@@ -279,11 +248,6 @@ class WeighingRule:
     overdue_after_days: int
     provenance: Provenance
     others: tuple[Disagreement, ...] = ()
-
-    @property
-    def scope(self) -> Scope:
-        """Return for which animals it holds."""
-        return Scope(self.stages)
 
 
 @dataclass(frozen=True, slots=True)

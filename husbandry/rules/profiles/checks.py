@@ -1,0 +1,172 @@
+"""What must hold between the rows of a profile."""
+
+from collections import defaultdict
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass
+from itertools import product
+from typing import Generic, TypeVar
+
+from husbandry.rules.profiles.nodes import Findings, Row
+from husbandry.rules.profiles.scalars import meant
+from husbandry.rules.profiles.scopes import Scoped, holds, specificity
+from husbandry.rules.profiles.values import (
+    IncubationRule,
+    Source,
+    Stage,
+    SupplementRule,
+    Target,
+)
+from husbandry.rules.vocabulary import Reproduction, Sex
+
+V = TypeVar("V")
+
+
+@dataclass(frozen=True, slots=True)
+class Placed(Generic[V]):
+    """A value, and the mapping it was read from."""
+
+    value: V
+    row: Row
+
+
+def check_sources(sources: list[Placed[Source]], findings: Findings) -> None:
+    """Note keys that stand twice, that no row uses, and that no source explains."""
+    known: dict[str, Row] = {}
+    for source in sources:
+        first = known.setdefault(source.value.key, source.row)
+        if first is not source.row:
+            source.row.refuse(
+                "key",
+                f"The source {source.value.key!r} stands on line {first.line} too; "
+                f"keep one.",
+            )
+    used = {key for key, _ in findings.sources_used}
+    for key, row in known.items():
+        if key and key not in used:
+            row.refuse("key", f"No row names the source {key!r}; use it or remove it.")
+    for key, row in findings.sources_used:
+        if key not in known:
+            row.refuse(
+                "source",
+                f"{key!r} is not among the sources{meant(key, list(known))}. "
+                f"Accepted: {', '.join(sorted(known))}.",
+            )
+
+
+def check_stages(stages: list[Placed[Stage]], findings: Findings, root: Row) -> None:
+    """Note stages that leave a gap, overlap or stand twice, and names of none."""
+    if not stages:
+        root.refuse("stages", "There is no stage; give at least one, from day 0.")
+    expected: int | None = 0
+    codes: set[str] = set()
+    for stage in stages:
+        _check_start(stage, expected)
+        expected = stage.value.to_days
+        if stage.value.code in codes:
+            stage.row.refuse(
+                "code", f"The stage {stage.value.code!r} stands twice; rename one."
+            )
+        codes.add(stage.value.code)
+    if stages and expected is not None:
+        stages[-1].row.refuse(
+            "to_days", "The last stage has no end; leave its 'to_days' out."
+        )
+    for name, row in findings.stages_named:
+        if name not in codes:
+            row.refuse(
+                "stages" if row.has("stages") else "stall_stages",
+                f"{name!r} is no stage of this profile{meant(name, sorted(codes))}. "
+                f"Accepted: {', '.join(sorted(codes))}.",
+            )
+
+
+def _check_start(stage: Placed[Stage], expected: int | None) -> None:
+    starts = stage.value.from_days
+    if expected is None:
+        stage.row.refuse(
+            "from_days", "The stage before this one has no end; give it a 'to_days'."
+        )
+    elif starts != expected:
+        what = "leaves a gap" if starts > expected else "overlaps"
+        stage.row.refuse(
+            "from_days",
+            f"Day {starts} {what}: the stages must follow on one another; "
+            f"give {expected}.",
+        )
+
+
+def check_incubation(rules: list[Placed[IncubationRule]]) -> None:
+    """Note matters that are answered twice."""
+    first: dict[str, Row] = {}
+    for rule in rules:
+        other = first.setdefault(rule.value.matter, rule.row)
+        if other is not rule.row:
+            rule.row.refuse(
+                "matter",
+                f"{rule.value.matter.value!r} stands on line {other.line} too; keep "
+                f"one, and put the other figure under its 'others'.",
+            )
+
+
+def check_supplements(rules: list[Placed[SupplementRule]]) -> None:
+    """Note supplements that are given instead of one that is not there."""
+    ids = {rule.value.id for rule in rules}
+    for rule in rules:
+        replaced = rule.value.instead_of
+        if replaced is not None and replaced not in ids - {rule.value.id}:
+            rule.row.refuse(
+                "instead_of",
+                f"{replaced!r} is no other supplement of this profile"
+                f"{meant(replaced, sorted(ids))}.",
+            )
+
+
+def check_ties(rows: Iterable[Placed[Scoped]], stages: tuple[str, ...]) -> None:
+    """Note pairs of rows that could both be the most specific for some animal.
+
+    Every kind of animal is tried: each stage and none, each sex, each reproductive
+    state. A pair is told once, on the row that stands later.
+
+    Args:
+        rows: of one section; targets compete within their spot only.
+        stages: the profile's stage names.
+    """
+    matters: dict[Hashable, list[Placed[Scoped]]] = defaultdict(list)
+    for row in rows:
+        matters[_matter(row.value)].append(row)
+    told: set[tuple[int, int]] = set()
+    for rivals in matters.values():
+        for animal in product((None, *stages), Sex, Reproduction):
+            best = _best(rivals, *animal)
+            for later in best[1:]:
+                pair = (id(best[0]), id(later))
+                if pair not in told:
+                    told.add(pair)
+                    _tell_tie(best[0], later)
+
+
+def _matter(value: Scoped) -> Hashable:
+    if isinstance(value, Target):
+        return (value.quantity, value.zone, value.period)
+    return None
+
+
+def _best(
+    rivals: list[Placed[Scoped]], stage: str | None, sex: Sex, state: Reproduction
+) -> list[Placed[Scoped]]:
+    holding = [
+        r
+        for r in rivals
+        if holds(r.value.scope, stage=stage, sex=sex, reproduction=state)
+    ]
+    top = max((specificity(r.value.scope) for r in holding), default=None)
+    return [r for r in holding if specificity(r.value.scope) == top]
+
+
+def _tell_tie(first: Placed[Scoped], later: Placed[Scoped]) -> None:
+    later.row.refuse(
+        "id",
+        f"{later.value.id!r} and {first.value.id!r} on line {first.row.line} hold for "
+        f"the same animals and are equally specific; change the stages, sex or "
+        f"reproductive state of one, or put its figures under the other's 'others'.",
+    )

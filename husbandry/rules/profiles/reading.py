@@ -1,0 +1,140 @@
+"""From the YAML text of a care profile to its values, or to all that is wrong.
+
+Nothing is read by half: one problem refuses the whole profile, and every problem
+is found in one reading.
+"""
+
+from collections.abc import Callable
+from typing import TypeVar
+
+import yaml
+
+from husbandry.rules.profiles import rows
+from husbandry.rules.profiles.checks import (
+    Placed,
+    check_incubation,
+    check_sources,
+    check_stages,
+    check_supplements,
+    check_ties,
+)
+from husbandry.rules.profiles.climate_rows import read_target
+from husbandry.rules.profiles.nodes import STAGE_PATTERN, Findings, Row
+from husbandry.rules.profiles.problems import Problem, ProfileErrors
+from husbandry.rules.profiles.scalars import as_day
+from husbandry.rules.profiles.scopes import Scoped
+from husbandry.rules.profiles.trees import read_tree
+from husbandry.rules.profiles.values import Profile, WeightPolicy
+
+V = TypeVar("V")
+S = TypeVar("S", bound=Scoped)
+
+
+def read_profile(text: str, *, name: str) -> Profile:
+    """Read a care profile.
+
+    Args:
+        text: YAML; a `reviewed_on` at the top of the file stands for every row that
+            gives none, and is written into each row's provenance.
+        name: of the file or text, for sentences.
+
+    Returns:
+        The profile, free of ties, with every row's provenance filled in.
+
+    Raises:
+        ProfileErrors: something is wrong; it lists all problems by line.
+    """
+    root, problems = read_tree(text)
+    if root is None:
+        raise ProfileErrors(name, problems)
+    if not isinstance(root, yaml.MappingNode):
+        sentence = "A care profile is made of key: value pairs, such as species: …"
+        raise ProfileErrors(name, (Problem(1, 1, "", sentence),))
+    reading = _Reading(Row(root, "", Findings()))
+    profile = reading.profile()
+    if reading.findings.problems:
+        raise ProfileErrors(name, tuple(reading.findings.problems))
+    return profile
+
+
+class _Reading:
+    """One reading of one file."""
+
+    def __init__(self, root: Row) -> None:
+        self.root = root
+        self.findings = root.findings
+        self.stage_codes: tuple[str, ...] = ()
+
+    def profile(self) -> Profile:
+        """Read everything, then check what must hold between the rows."""
+        root = self.root
+        self.findings.reviewed_on = root.take_if_there("reviewed_on", as_day, None)
+        sources = self._section("sources", rows.read_source)
+        stages = self._section("stages", rows.read_stage)
+        self.stage_codes = tuple(s.value.code for s in stages)
+        incubation = self._section("incubation", rows.read_incubation)
+        supplements = self._section("supplements", rows.read_supplement)
+        profile = Profile(
+            species=root.name("species", STAGE_PATTERN, "veiled_chameleon"),
+            common_name=root.text("common_name"),
+            scientific_name=root.text("scientific_name"),
+            sources=_values(sources),
+            stages=_values(stages),
+            targets=self._scoped("targets", read_target),
+            light_hours=self._scoped("light_hours", rows.read_light_hours),
+            housing=self._scoped("housing", rows.read_housing),
+            company=self._scoped("company", rows.read_company),
+            laying=self._scoped("laying", rows.read_laying),
+            feeding=self._scoped("feeding", rows.read_feeding),
+            feeders=_values(self._section("feeders", rows.read_feeder)),
+            supplements=_values(supplements),
+            weight_bands=self._scoped("weight_bands", rows.read_weight_band),
+            weighing=self._scoped("weighing", rows.read_weighing),
+            weight_policy=self._weight_policy(),
+            warning_signs=_values(
+                self._section("warning_signs", rows.read_warning_sign)
+            ),
+            incubation=_values(incubation),
+            cautions=_values(self._section("cautions", rows.read_caution)),
+            checklist=_values(self._section("checklist", rows.read_checklist_item)),
+            notes=_values(self._section("notes", rows.read_note)),
+        )
+        root.done()
+        check_incubation(incubation)
+        check_supplements(supplements)
+        check_stages(stages, self.findings, root)
+        check_sources(sources, self.findings)
+        return profile
+
+    def _section(self, key: str, read: Callable[[Row], V]) -> list[Placed[V]]:
+        """Return the sound rows of a section."""
+        found = []
+        for row in self.root.rows(key):
+            value = read(row)
+            row.done()
+            if row.sound:
+                found.append(Placed(value, row))
+        return found
+
+    def _scoped(self, key: str, read: Callable[[Row], S]) -> tuple[S, ...]:
+        """Return the values of a section in which at most one row may win."""
+        found = self._section(key, read)
+        scoped: list[Placed[Scoped]] = [Placed(p.value, p.row) for p in found]
+        check_ties(scoped, self.stage_codes)
+        return _values(found)
+
+    def _weight_policy(self) -> WeightPolicy:
+        row = self.root.child("weight_policy")
+        if row is None:
+            if not self.root.has("weight_policy"):
+                self.root.refuse("", "The key 'weight_policy' is missing; add it.")
+            # A stand-in, whose own problems nobody needs to hear.
+            nothing = yaml.MappingNode("", [], self.root.node.start_mark)
+            row = Row(nothing, "", Findings())
+        policy = rows.read_weight_policy(row)
+        row.done()
+        return policy
+
+
+def _values(placed: list[Placed[V]]) -> tuple[V, ...]:
+    return tuple(p.value for p in placed)
