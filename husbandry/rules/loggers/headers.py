@@ -40,7 +40,7 @@ _TEMPERATURE_UNIT = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 _RELATIVE = re.compile(r"(?:^|[\s%(\[,])r\.?\s?[hf]\.?(?:$|[\s%)\],])")
-_BRACKETS = re.compile(r"[\[(][^\])]*[\])]")
+_KELVIN = re.compile(r"[\[(]\s?K\s?[\])]|\bkelvin\b", re.IGNORECASE)
 _NAME_ZONE = re.compile(r"\b([A-Z][A-Za-z]+(?:/[A-Z][A-Za-z_\-]+){1,2})\b")
 _OFFSET_ZONE = re.compile(
     r"(?:\b(?:UTC|GMT)|(?<=[(\[\s]))\s?([+\-−])\s?(\d{1,2})(?::?(\d{2}))?(?=[)\]\s,]|$)"
@@ -73,8 +73,8 @@ def meaning(heading: str) -> Meaning:
             written `°C`, `(C)`, `degC`, `temp_c`; the unit may be missing.
 
     Returns:
-        `derived` for figures about a quantity (dew point, daily maximum, ratio),
-        which are not readings; `other` for what is not known.
+        `derived` for figures about a quantity (dew point, daily maximum, ratio) and
+        for kelvin, which are not readings in a unit we store from; `other` for what is not known.
     """
     words = tokens(heading)
     role = _role(heading, words)
@@ -90,9 +90,8 @@ def meaning(heading: str) -> Meaning:
 def _role(heading: str, words: tuple[str, ...]) -> Role:
     known = set(words)
     joined = "".join(words)
-    if any(stem in joined for stem in lexicon.DERIVED_STEMS) or (
-        known & lexicon.DERIVED_WORDS
-    ):
+    is_derived = any(stem in joined for stem in lexicon.DERIVED_STEMS)
+    if is_derived or known & lexicon.DERIVED_WORDS or _KELVIN.search(heading):
         return Role.DERIVED if words else Role.OTHER
     if _is_uv_index(known, joined):
         return Role.UV_INDEX

@@ -18,7 +18,7 @@ from husbandry.rules.loggers.local_stamps import (
 )
 from husbandry.rules.loggers.mapping import Mapping
 from husbandry.rules.loggers.numbers import read_number
-from husbandry.rules.loggers.refusals import Refusal
+from husbandry.rules.loggers.remarks import Refusal
 from husbandry.rules.loggers.sheet import Sheet
 from husbandry.rules.loggers.stamp_columns import stamp_texts
 from husbandry.rules.loggers.stamps import (

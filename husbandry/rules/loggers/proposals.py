@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from husbandry.rules.loggers.columns import decimal_mark_of, numbers_in
 from husbandry.rules.loggers.mapping import Mapping
-from husbandry.rules.loggers.questions import Evidence, Question, open_questions
+from husbandry.rules.loggers.questions import Evidence, open_questions
+from husbandry.rules.loggers.remarks import Question
 from husbandry.rules.loggers.sheet import Sheet
 from husbandry.rules.loggers.stamp_columns import (
     choose_stamp_columns,
@@ -71,7 +72,7 @@ def propose_mapping(sheet: Sheet, *, saved: Mapping | None) -> Proposal:
             or decimal marks are mixed.
 
     Source:
-        House rule, no source; see ADR on logger files.
+        House rule, no source; see ADR 0011.
     """
     fresh, evidence = _draft(sheet)
     mapping = fresh if saved is None else _with_saved(fresh, evidence, saved)

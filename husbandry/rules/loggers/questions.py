@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from husbandry.rules.loggers.dates import calendar_day
 from husbandry.rules.loggers.mapping import UNITS_OF, Mapping, ValueColumn
+from husbandry.rules.loggers.remarks import Question
 from husbandry.rules.loggers.sheet import Sheet
 from husbandry.rules.loggers.stamp_columns import StampChoice, stamp_texts
 from husbandry.rules.loggers.stamps import read_stamps
@@ -11,20 +12,6 @@ from husbandry.rules.loggers.value_columns import ValueChoice, quantity_columns
 from husbandry.rules.loggers.vocabulary import Asked, ClockForm, DayOrder, Facts, facts
 from husbandry.rules.loggers.zones import SITE
 from husbandry.rules.vocabulary import Quantity
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One thing that a person has to decide."""
-
-    asked: Asked
-    column: str
-    """The heading it is about; empty for the whole file."""
-    choices: tuple[str, ...]
-    """Empty when the answer is free, such as a date."""
-    facts: Facts
-    blocking: bool = True
-    """False: the first choice is taken if nobody answers, and the report says so."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from husbandry.rules.loggers.instants import RowInstants, read_instants
 from husbandry.rules.loggers.mapping import Mapping
-from husbandry.rules.loggers.refusals import Note, Refusal, note_of
+from husbandry.rules.loggers.remarks import Note, Refusal, note_of
 from husbandry.rules.loggers.sentences import refusal_sentence
 from husbandry.rules.loggers.series import Readings, Series, collect
 from husbandry.rules.loggers.sheet import Sheet
@@ -78,7 +78,7 @@ def parse_readings(
             stand still, or there are no readings at all.
 
     Source:
-        House rule, no source; see ADR on logger files.
+        House rule, no source; see ADR 0011.
     """
     _check_mapping(sheet, mapping)
     values = read_values(sheet, mapping)

@@ -4,13 +4,9 @@ Each names the value, the reason and what would be accepted.
 """
 
 from collections.abc import Mapping as Named
-from typing import TYPE_CHECKING
 
+from husbandry.rules.loggers.remarks import Note, Question, Refusal
 from husbandry.rules.loggers.vocabulary import Asked, Facts, Noted, Refused, Untrusted
-
-if TYPE_CHECKING:
-    from husbandry.rules.loggers.questions import Question
-    from husbandry.rules.loggers.refusals import Note, Refusal
 
 REFUSED: Named[Refused, str] = {
     Refused.TOO_MANY_FIELDS: "has {fields} cells under {headings} headings. A cell that holds the delimiter has to be quoted",
@@ -55,7 +51,7 @@ UNTRUSTED: Named[Untrusted, str] = {
     Untrusted.DECIMAL_MARKS_MIXED: "{points} numbers have a decimal point and {commas} a decimal comma (such as that of {value}). Use the file as the logger wrote it.",
     Untrusted.DECIMALS_LOST: "The decimals are lost: {rows} of {of} numbers in {column!r} are too large and have none (up to {value}), but would make sense divided by ten. Nothing was taken. Use the file as the logger wrote it.",
     Untrusted.MOSTLY_REFUSED: "{refused} of {of} {what} cannot be read. The commonest reason: {example}",
-    Untrusted.NOT_ADVANCING: "The stamps stand still: {rows} rows have {instants} different instants, and rows of the same one ({value}) contradict each other. Seconds or minutes have been cut off.",
+    Untrusted.NOT_ADVANCING: "The stamps stand still: {rows} rows have {instants} different instants, and rows of the same one ({value}) contradict each other. Seconds, minutes or the halves of the day have been cut off.",
     Untrusted.MAPPING_UNDECIDED: "Still to be decided: {parts}.",
     Untrusted.MAPPING_UNUSABLE: "{part} cannot be {value!r}. Accepted: {accepted}.",
     Untrusted.MAPPING_NOT_FITTING: "The mapping does not fit this file of {columns} columns (see {column}). Let one be proposed for it.",
@@ -84,7 +80,7 @@ ASKED: Named[Asked, str] = {
 }  # fmt: skip
 
 
-def refusal_sentence(refusal: "Refusal") -> str:
+def refusal_sentence(refusal: Refusal) -> str:
     """Return the sentence for one refused row or value, with its line."""
     where = f"Line {refusal.line}"
     if refusal.column:
@@ -104,7 +100,7 @@ def untrusted_sentence(reason: Untrusted, named: Facts) -> str:
     return UNTRUSTED[reason].format_map(known)
 
 
-def note_sentence(note: "Note") -> str:
+def note_sentence(note: Note) -> str:
     """Return the sentence for one note, with the first lines it is about."""
     text = NOTED[note.noted].format_map({**dict(note.facts), "count": note.count})
     if not note.lines:
@@ -113,7 +109,7 @@ def note_sentence(note: "Note") -> str:
     return f"{text} Lines {', '.join(map(str, note.lines))}{more}."
 
 
-def question_sentence(question: "Question") -> str:
+def question_sentence(question: Question) -> str:
     """Return the sentence that asks a person for one thing."""
     known = {
         **dict(question.facts),

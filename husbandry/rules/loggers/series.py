@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from husbandry.rules.loggers.instants import RowInstants
 from husbandry.rules.loggers.mapping import Mapping
-from husbandry.rules.loggers.refusals import Note, Refusal, note_of
+from husbandry.rules.loggers.remarks import Note, Refusal, note_of
 from husbandry.rules.loggers.sheet import Sheet
 from husbandry.rules.loggers.stamps import Ints
 from husbandry.rules.loggers.trust import check_advancing

@@ -15,7 +15,7 @@ from husbandry.rules.loggers.vocabulary import Untrusted, facts
 
 ZIP_MARK = b"PK\x03\x04"
 OLD_MARK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-UNPACKED_LIMIT_BYTES = 400_000_000
+UNPACKED_LIMIT_BYTES = 200_000_000
 """A zip that unpacks to more is refused unread."""
 
 
@@ -87,6 +87,4 @@ def _text(cell: _Cell) -> str:
         return value.isoformat(sep=" ")
     if isinstance(value, date | time):
         return value.isoformat()
-    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
-        return str(int(value))
     return str(value).strip()

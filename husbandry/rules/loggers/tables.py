@@ -52,7 +52,7 @@ def choose_delimiter(text: str) -> str:
             quote_not_closed when the one that might is full of open quotes.
 
     Source:
-        House rule, no source; see ADR on logger files.
+        House rule, no source; see ADR 0011.
     """
     sample = "\n".join(text.split("\n", SAMPLE_LINES)[:SAMPLE_LINES])
     scores: dict[str, float] = {}

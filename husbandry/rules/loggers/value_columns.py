@@ -21,7 +21,6 @@ from husbandry.rules.loggers.words import tokens
 
 MOST_CHANNELS = 64
 DEFAULT_SENTINELS = frozenset(Decimal(number) for number in SENTINELS)
-HOTTEST_C = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +125,7 @@ def _unit(
         return said.unit
     if len(behind) == 1:
         return behind.pop()
-    return _titled_unit(sheet) or _only_possible_unit(numbers)
+    return _titled_unit(sheet)
 
 
 def _humidity_unit(
@@ -145,17 +144,6 @@ def _titled_unit(sheet: Sheet) -> Unit | None:
         if set(tokens(line)) & UNIT_WORDS
     } - {None}
     return units.pop() if len(units) == 1 else None
-
-
-def _only_possible_unit(numbers: tuple[tuple[Written, int], ...]) -> Unit | None:
-    """Return °F when numbers with decimals cannot be °C.
-
-    It takes the decimals: whole numbers so large may have lost theirs.
-    """
-    highest = max((written.value for written, _ in numbers), default=Decimal(0))
-    shown = any(written.mark for written, _ in numbers)
-    too_hot = HOTTEST_C < highest <= HOTTEST_C * 9 // 5 + 32
-    return Unit.F if shown and too_hot else None
 
 
 def find_channel_column(sheet: Sheet, *, taken: tuple[int, ...]) -> int | None:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from husbandry.rules.loggers.headers import QUANTITIES, Role, meaning
 from husbandry.rules.loggers.mapping import Mapping, ValueColumn
 from husbandry.rules.loggers.numbers import RANGE_MILLI, CellRule, Outcome
-from husbandry.rules.loggers.refusals import Note, Refusal, note_of
+from husbandry.rules.loggers.remarks import Note, Refusal, note_of
 from husbandry.rules.loggers.sheet import Sheet
 from husbandry.rules.loggers.stamps import read_stamp
 from husbandry.rules.loggers.trust import ColumnNumbers, UntrustedFileError

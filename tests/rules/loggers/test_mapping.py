@@ -131,8 +131,7 @@ def test_pattern_in_the_heading_decides_what_the_column_leaves_open(
         ("Temp. ℃", "20.5", Unit.C),
         ("Temp Fahrenheit", "70.5", Unit.F),
         ("Temp", "70.5 °F", Unit.F),
-        ("Temp", "160.5", Unit.F),  # no instrument shows 160.5 °C
-        ("Temp", "160", None),  # but it may be 16.0 without its point
+        ("Temp", "160.5", None),  # no °C, but it may be kelvin
         ("Temp", "70.5", None),
         ("Temp", "20.5", None),
     ],
@@ -343,3 +342,10 @@ def test_document_has_to_be_an_object(document: object) -> None:
 def test_zone_that_nobody_knows_is_refused() -> None:
     with pytest.raises(UntrustedFileError, match="IANA"):
         propose(CLEAR).mapping.with_zone("Local")
+
+
+def test_kelvin_is_not_taken_for_fahrenheit() -> None:
+    proposal = propose("Time,Temperature (K)\n2026-03-13 10:00,293.5\n")
+
+    assert proposal.mapping.values == ()
+    assert proposal.questions[0].asked is Asked.QUANTITY

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from husbandry.rules.loggers.refusals import Refusal
+from husbandry.rules.loggers.remarks import Refusal
 from husbandry.rules.loggers.sentences import refusal_sentence
 from husbandry.rules.loggers.vocabulary import DayOrder, Noted, Refused
 from tests.rules.loggers.reading import only, parse

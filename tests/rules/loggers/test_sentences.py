@@ -2,7 +2,7 @@
 
 from string import Formatter
 
-from husbandry.rules.loggers.refusals import Note
+from husbandry.rules.loggers.remarks import Note
 from husbandry.rules.loggers.sentences import (
     ASKED,
     NOTED,

@@ -1,9 +1,9 @@
-"""One refused row or value, and one note, each with the lines it is about."""
+"""What is said about a file: a refusal, a note, a question."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from husbandry.rules.loggers.vocabulary import Facts, Noted, Refused
+from husbandry.rules.loggers.vocabulary import Asked, Facts, Noted, Refused
 
 LINES_SHOWN = 20
 
@@ -31,6 +31,20 @@ class Note:
     lines: tuple[int, ...]
     """The first twenty of them."""
     facts: Facts
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing that a person has to decide."""
+
+    asked: Asked
+    column: str
+    """The heading it is about; empty for the whole file."""
+    choices: tuple[str, ...]
+    """Empty when the answer is free, such as a date."""
+    facts: Facts
+    blocking: bool = True
+    """False: the first choice is taken if nobody answers, and the report says so."""
 
 
 def note_of(noted: Noted, lines: Sequence[int], named: Facts = ()) -> Note:
