@@ -174,8 +174,8 @@ class _Runs:
 
 def compare(held: Segments, low_milli: Integers, high_milli: Integers) -> Compared:
     """Say how values lay to one band; limits have shape (k, 2), by period."""
-    low_milli = low_milli.astype(np.int64)
-    high_milli = np.where(high_milli == MISSING, OPEN, high_milli).astype(np.int64)
+    low_milli, high_milli = low_milli.astype(np.int64), high_milli.astype(np.int64)
+    high_milli[high_milli == MISSING] = OPEN
     below = held.values < _by_row(held, low_milli)
     above = held.values > _by_row(held, high_milli)
     begins = np.empty(len(below), np.bool_)
