@@ -1,0 +1,69 @@
+"""What is known when an animal is to move: itself, and who lives where it goes."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from husbandry.models import Animal, Enclosure, Stay
+from husbandry.queries.animals import care_by_animal
+from husbandry.queries.stays import current_stays, stays_from
+from husbandry.rules.profiles.resolving import company_for
+from husbandry.rules.profiles.values import CompanyRule
+from husbandry.rules.stays import Mover, Occupant
+from husbandry.rules.vocabulary import AnimalStatus
+
+
+def mover(*, animal: Animal, on: date) -> Mover:
+    """Return an animal as it stands before a move; three queries.
+
+    Args:
+        animal: the one that is to move.
+        on: the local day of the move, whose profile and life stage hold.
+    """
+    current = current_stays(animal_ids=[animal.pk]).get(animal.pk)
+    last_until_at = (
+        Stay.objects.filter(animal=animal, until_at__isnull=False)
+        .order_by("-until_at")
+        .values_list("until_at", flat=True)
+        .first()
+    )
+    return Mover(
+        label=str(animal),
+        species=animal.species_id,
+        in_care=animal.status == AnimalStatus.IN_CARE,
+        enclosure=current.enclosure_id if current else None,
+        enclosure_code=current.enclosure.code if current else "",
+        since_at=current.from_at if current else None,
+        last_until_at=last_until_at,
+        company=_company([animal], on)[animal.pk],
+    )
+
+
+def occupants(
+    *, enclosure: Enclosure, from_at: datetime, on: date
+) -> tuple[Occupant, ...]:
+    """Return who lives in an enclosure beyond an instant; two queries.
+
+    Args:
+        enclosure: where.
+        from_at: stays that ended by then do not count.
+        on: the local day whose profiles and life stages hold.
+    """
+    stays = list(stays_from(enclosure=enclosure, from_at=from_at))
+    company = _company([s.animal for s in stays], on)
+    return tuple(
+        Occupant(
+            stay=s.pk,
+            label=str(s.animal),
+            species=s.animal.species_id,
+            place=s.place,
+            company=company[s.animal_id],
+        )
+        for s in stays
+    )
+
+
+def _company(animals: Iterable[Animal], on: date) -> dict[int, CompanyRule | None]:
+    return {
+        animal_id: company_for(care.profile, care.stage_code) if care.profile else None
+        for animal_id, care in care_by_animal(animals=animals, on=on).items()
+    }

@@ -1,0 +1,98 @@
+"""Weighings: those in force, and all of them with what corrected what."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db.models import OuterRef, Subquery
+
+from husbandry.models import Weighing
+from husbandry.rules.weights import WeighingPoint
+
+
+@dataclass(frozen=True, slots=True)
+class WeighingLine:
+    """One weighing as people read it.
+
+    Attributes:
+        corrected_by: the weighing that replaced it, or None: it is in force.
+    """
+
+    id: int
+    at: datetime
+    mass_g: Decimal
+    by: str
+    recorded_at: datetime
+    note: str
+    corrects: int | None
+    corrected_by: int | None
+
+
+def weighings_by_animal(
+    *, animal_ids: Collection[int], until_at: datetime
+) -> dict[int, tuple[WeighingPoint, ...]]:
+    """Return the weighings in force of many animals, oldest first; one query.
+
+    Args:
+        animal_ids: the animals; those never weighed are absent from the answer.
+        until_at: later weighings are left out; one at that instant counts.
+    """
+    rows = (
+        Weighing.objects.filter(
+            animal__in=animal_ids, at__lte=until_at, corrected_by__isnull=True
+        )
+        .order_by("at", "pk")
+        .values_list("animal_id", "pk", "at", "mass_g")
+    )
+    found: dict[int, list[WeighingPoint]] = defaultdict(list)
+    for animal_id, pk, at, mass_g in rows:
+        found[animal_id].append(WeighingPoint(pk, at, mass_g))
+    return {animal_id: tuple(points) for animal_id, points in found.items()}
+
+
+def last_weighings(
+    *, animal_ids: Collection[int], before_at: datetime
+) -> dict[int, WeighingPoint]:
+    """Return the newest weighing in force of each animal before an instant; one query.
+
+    Args:
+        animal_ids: the animals; those without such a weighing are absent.
+        before_at: a weighing at that instant does not count.
+    """
+    valid = Weighing.objects.filter(at__lt=before_at, corrected_by__isnull=True)
+    newest = valid.filter(animal=OuterRef("animal")).order_by("-at", "-pk")
+    rows = valid.filter(
+        animal__in=animal_ids, pk=Subquery(newest.values("pk")[:1])
+    ).values_list("animal_id", "pk", "at", "mass_g")
+    return {
+        animal_id: WeighingPoint(pk, at, mass_g) for animal_id, pk, at, mass_g in rows
+    }
+
+
+def weighing_history(*, animal_id: int) -> tuple[WeighingLine, ...]:
+    """Return every weighing of an animal, newest first, corrected ones too; one query."""
+    rows = (
+        Weighing.objects.filter(animal=animal_id)
+        .select_related("recorded_by", "corrected_by")
+        .order_by("-at", "-pk")
+    )
+    return tuple(
+        WeighingLine(
+            id=row.pk,
+            at=row.at,
+            mass_g=row.mass_g,
+            by=str(row.recorded_by or ""),
+            recorded_at=row.recorded_at,
+            note=row.note,
+            corrects=row.corrects_id,
+            corrected_by=_corrected_by(row),
+        )
+        for row in rows
+    )
+
+
+def _corrected_by(row: Weighing) -> int | None:
+    # Django raises where the other side of a one-to-one link is missing.
+    return row.corrected_by.pk if hasattr(row, "corrected_by") else None
