@@ -20,6 +20,7 @@ SAMPLE_LINES = 300
 POOR_SCORE = 0.5
 """Below it another delimiter, under which a quotation mark is not closed, is meant."""
 LONGEST_CELL_LINES = 3
+_ONE_QUOTED_CELL = re.compile(r'"(?:[^"]|"")*"')
 _SPLITTERS = {ALIGNED: re.compile(r"\s{2,}|\t"), SPACES: re.compile(r"\s+")}
 
 
@@ -139,10 +140,7 @@ def unwrap(text: str) -> str:
 
     Some programs quote a whole record once more when they save it again.
     """
-    lines = [line for line in text.split("\n") if line.strip()]
-    wrapped = lines and all(
-        len(line) > 1 and line[0] == line[-1] == '"' and '","' not in line
-        for line in lines
-    )
-    inner = [line.strip()[1:-1].replace('""', '"') for line in lines]
+    lines = [line.strip() for line in text.split("\n") if line.strip()]
+    wrapped = all(_ONE_QUOTED_CELL.fullmatch(line) for line in lines)
+    inner = [line[1:-1].replace('""', '"') for line in lines]
     return "\n".join(inner) if wrapped else text
