@@ -481,6 +481,28 @@ def test_completing_leaves_what_was_filled_meanwhile() -> None:
 
 
 @pytest.mark.django_db
+def test_a_quantity_that_was_filled_meanwhile_is_a_conflict(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    if connection.vendor != "postgresql":
+        pytest.skip("SQLite lets one transaction write at a time: no meanwhile.")
+    probe = ProbeFactory()
+    insert_readings(batch(probe, (0, 25_000, 40_000)))
+    seen_before = batch(probe, (0, 25_000, MISSING))
+    looks = iter([lambda _: seen_before, stored_readings.stored_beside])
+
+    def look(readings: ReadingColumns) -> ReadingColumns:
+        return next(looks)(readings)
+
+    monkeypatch.setattr(actions, "stored_beside", look)
+
+    report = store(batch(probe, (0, MISSING, 50_000)))
+
+    assert counts(report) == {"received": 1, "conflicting": 1}
+    assert stored() == [(0, 25_000, 40_000)]
+
+
+@pytest.mark.django_db
 def test_nothing_is_half_written_when_it_breaks_off(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
