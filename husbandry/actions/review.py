@@ -18,7 +18,7 @@ from husbandry.queries.nights import night_readings
 from husbandry.queries.review import local_day, night_facts
 from husbandry.rules.conditions import summarise
 from husbandry.rules.night.assessing import Assessment, assess_night
-from husbandry.rules.night.planning import Plan, plan_night
+from husbandry.rules.night.planning import plan_night
 from husbandry.rules.vocabulary import ReviewState
 
 logger = logging.getLogger(__name__)
@@ -93,9 +93,11 @@ def _review(run: ReviewRun, site: Site) -> None:
     assessment = assess_night(facts, plan, conditions)
     for failure in assessment.failures:
         logger.error("animal %s could not be reviewed: %s", *failure)
+    run.probes = len(plan.probe_ids)
+    run.readings = int((readings.at >= facts.day.start_s).sum())
     with transaction.atomic():
         write_conditions(conditions, on=run.on, probe_ids=plan.probe_ids)
-        _finish(run, plan, assessment)
+        _finish(run, assessment)
         run.findings = write_sightings(assessment.seen, site=site, on=run.on)
         run.save()
         audit.record(
@@ -107,13 +109,11 @@ def _review(run: ReviewRun, site: Site) -> None:
         )
 
 
-def _finish(run: ReviewRun, plan: Plan, assessment: Assessment) -> None:
+def _finish(run: ReviewRun, assessment: Assessment) -> None:
     """Mark the run finished first: folding counts this night among the reviewed."""
     failed = bool(assessment.failures)
     run.state = (ReviewState.PARTIAL if failed else ReviewState.DONE).value
     run.animals = assessment.animals
-    run.probes = len(plan.probe_ids)
-    run.readings = assessment.readings
     run.coverage = assessment.coverage
     run.failures = [{"animal": a, "error": e} for a, e in assessment.failures]
     run.save()

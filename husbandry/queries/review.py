@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
@@ -44,6 +45,8 @@ from husbandry.rules.weights import GravidSpell, WeighingPoint
 # Longer than any window of a weight rule; older weighings only tell how long ago
 # the last one was, and the newest of those is fetched apart.
 WEIGHINGS_BACK = timedelta(days=120)
+# A subquery of keys: a site may have more animals than SQLite takes parameters.
+Ids = QuerySet[Animal, Any]
 ANIMAL_COLUMNS = (
     "pk",
     "code",
@@ -172,7 +175,7 @@ def _animal_facts(
     )
 
 
-def _gravid_spells(ids: QuerySet[Animal], on: date) -> dict[int, list[GravidSpell]]:
+def _gravid_spells(ids: Ids, on: date) -> dict[int, list[GravidSpell]]:
     found: dict[int, list[GravidSpell]] = defaultdict(list)
     for animal, from_on, until_on in (
         ReproductiveSpell.objects.filter(
@@ -190,7 +193,7 @@ def _state(spells: list[GravidSpell], on: date) -> Reproduction:
     return Reproduction.GRAVID if held else Reproduction.RESTING
 
 
-def _overrides(ids: QuerySet[Animal], day: LocalDay) -> dict[int, list[Override]]:
+def _overrides(ids: Ids, day: LocalDay) -> dict[int, list[Override]]:
     found: dict[int, list[Override]] = defaultdict(list)
     rows = TargetOverride.objects.filter(
         Q(withdrawn_at__isnull=True) | Q(withdrawn_at__gte=_moment(day.end_s)),
@@ -222,7 +225,7 @@ def override_value(row: TargetOverride) -> Override:
     )
 
 
-def _weighings(ids: QuerySet[Animal], day: LocalDay) -> dict[int, list[WeighingPoint]]:
+def _weighings(ids: Ids, day: LocalDay) -> dict[int, list[WeighingPoint]]:
     valid = Weighing.objects.filter(
         animal__in=ids, corrected_by__isnull=True, at__lt=_moment(day.end_s)
     )

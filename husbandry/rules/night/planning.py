@@ -79,11 +79,9 @@ class Plan:
     judged: dict[tuple[int, Quantity, int], list[Judgement]]
 
     @property
-    def read_from_s(self) -> int:
-        """Return the instant from which readings may matter to this day."""
-        if not len(self.probe_ids):
-            return 0
-        return int((self.kernel.bounds[:, 0] - self.kernel.hold_s).min())
+    def read_from_s(self) -> npt.NDArray[np.int64]:
+        """Return, for each probe, from when on its readings may hold in this day."""
+        return self.kernel.bounds[:, 0] - self.kernel.hold_s
 
 
 def plan_night(facts: NightFacts) -> Plan:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from husbandry.rules.conditions import MISSING, QUANTITIES, NightConditions
+from husbandry.rules.conditions.values import Int64s
 from husbandry.rules.findings import Seen, key_of
 from husbandry.rules.night import evidence
 from husbandry.rules.night.evidence import Json
@@ -53,17 +54,17 @@ class _Days:
         self._c = conditions
         self._first = np.flatnonzero(conditions.band[::2] == 0) * 2
 
-    def _sum(self, name: str) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
-        column = getattr(self._c, name)
+    def _both(self, column: Int64s) -> Int64s:
+        """Return a column's day and night added up."""
         return column[self._first] + column[self._first + 1]
 
     def silent(self) -> Iterator[Seen]:
-        answered_s = self._sum("covered_s") + self._sum("impossible_s")
-        expected_s = self._sum("expected_s")
+        answered_s = self._both(self._c.covered_s + self._c.impossible_s)
+        expected_s = self._both(self._c.expected_s)
         worst: dict[int, tuple[int, int, int]] = {}
-        for group in np.flatnonzero(answered_s < WATCH_BELOW_SHARE * expected_s):
-            place = int(self._c.probe[self._first[group]])
-            found = (int(answered_s[group]), int(expected_s[group]), int(group))
+        for thin in np.flatnonzero(answered_s < WATCH_BELOW_SHARE * expected_s):
+            place = int(self._c.probe[self._first[thin]])
+            found = (int(answered_s[thin]), int(expected_s[thin]), int(thin))
             worst[place] = min(found, worst.get(place, found))
         for place, (covered_s, whole_s, group) in worst.items():
             low = covered_s < TODAY_BELOW_SHARE * whole_s
@@ -97,7 +98,7 @@ class _Days:
             )
 
     def nonsense(self) -> Iterator[Seen]:
-        impossible_s = self._sum("impossible_s")
+        impossible_s = self._both(self._c.impossible_s)
         for group in np.flatnonzero(impossible_s >= IMPOSSIBLE_FROM_S):
             quantity = QUANTITIES[int(self._c.quantity[self._first[group]])]
             yield self._seen(

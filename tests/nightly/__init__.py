@@ -1,0 +1,1 @@
+"""One story for each scheduled task: run twice, same answer."""
