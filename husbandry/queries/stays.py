@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
@@ -82,7 +82,12 @@ def site_of(*, animal: Animal, at: datetime) -> Site | None:
     return stay.enclosure.room.site if stay else None
 
 
+def zone_of(*, animal: Animal, at: datetime) -> ZoneInfo:
+    """Return the time zone where an animal was at an instant; UTC if nowhere."""
+    site = site_of(animal=animal, at=at)
+    return ZoneInfo(site.time_zone if site else "UTC")
+
+
 def local_day_of(*, animal: Animal, at: datetime) -> date:
     """Return the local day of an instant where an animal was; in UTC if nowhere."""
-    site = site_of(animal=animal, at=at)
-    return at.astimezone(ZoneInfo(site.time_zone) if site else UTC).date()
+    return at.astimezone(zone_of(animal=animal, at=at)).date()

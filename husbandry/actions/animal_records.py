@@ -1,0 +1,166 @@
+"""What is on record of an animal: taken in, held to the rules, saved."""
+
+from datetime import date, datetime, timedelta
+from typing import Any, TypedDict
+
+from django.db.models import Q
+
+from core.constraints import promised
+from husbandry.models import Animal, Species
+from husbandry.queries.animals import pedigree, relative
+from husbandry.rules.animals import AnimalError, check_code, check_dates
+from husbandry.rules.microchips import MicrochipError, MicrochipKind, check_microchip
+from husbandry.rules.parents import check_parents
+from husbandry.rules.sexes import Sexing, check_sexing
+from husbandry.rules.vocabulary import (
+    Confidence,
+    DatePrecision,
+    Origin,
+    Sex,
+    SexBasis,
+)
+
+# The latest local day on Earth is that of UTC+14.
+FURTHEST_ZONE = timedelta(hours=14)
+_WORDS = (Sex, SexBasis, Confidence, DatePrecision, Origin)
+
+
+class AnimalDetails(TypedDict, total=False):
+    """What can be on record of an animal beside code, species and arrival.
+
+    `microchip` is 15 or 10 digits, spaces and dashes allowed; "" for none.
+    """
+
+    name: str
+    sex: Sex
+    sex_basis: SexBasis
+    sex_confidence: Confidence
+    hatched_on: date | None
+    hatched_precision: DatePrecision
+    dam: Animal | None
+    sire: Animal | None
+    origin: Origin
+    origin_note: str
+    microchip: str
+    notes: str
+
+
+class AnimalChanges(AnimalDetails, total=False):
+    """What can be mended; the species too, if it was taken for another."""
+
+    code: str
+    species: Species
+    arrived_on: date
+
+
+FIELDS = (
+    "code",
+    "species",
+    "arrived_on",
+    "name",
+    "sex",
+    "sex_basis",
+    "sex_confidence",
+    "hatched_on",
+    "hatched_precision",
+    "dam",
+    "sire",
+    "origin",
+    "origin_note",
+    "microchip",
+    "notes",
+)
+
+
+def set_details(animal: Animal, details: AnimalDetails | AnimalChanges) -> None:
+    """Put what was given into a record that is not saved yet."""
+    for name, value in details.items():
+        setattr(animal, name, _stored(name, value))
+    animal.code, animal.name = animal.code.strip(), animal.name.strip()
+
+
+def _stored(name: str, value: Any) -> Any:
+    if name == "microchip":
+        return _microchip(value) if value else None
+    return value.value if isinstance(value, _WORDS) else value
+
+
+def _microchip(text: str) -> str:
+    chip = check_microchip(text)
+    if chip.kind is MicrochipKind.TEST:
+        raise MicrochipError(
+            f"{chip.digits} is a test number (code 999); no animal carries it. Read "
+            "the chip again.",
+            fields={"microchip": "a number of a country or maker"},
+        )
+    return chip.digits
+
+
+def check_details(animal: Animal, *, at: datetime) -> None:
+    """Hold a record that is not saved yet to every rule about animals."""
+    check_code(animal.code)
+    check_dates(
+        arrived_on=animal.arrived_on,
+        hatched_on=animal.hatched_on,
+        precision=DatePrecision(animal.hatched_precision),
+        today=(at + FURTHEST_ZONE).date(),
+    )
+    check_sexing(
+        Sexing(
+            Sex(animal.sex),
+            SexBasis(animal.sex_basis),
+            Confidence(animal.sex_confidence),
+        )
+    )
+    _check_parents(animal)
+
+
+def _check_parents(animal: Animal) -> None:
+    dam, sire = animal.dam, animal.sire
+    if dam is None and sire is None:
+        return
+    line = pedigree(animal_ids=[p.pk for p in (dam, sire) if p is not None])
+    check_parents(
+        relative(animal),
+        dam=relative(dam) if dam else None,
+        sire=relative(sire) if sire else None,
+        parents=line.parents,
+        labels=line.labels,
+    )
+
+
+def check_young(animal: Animal) -> None:
+    """Refuse a change after which the animal cannot be its young's parent."""
+    young = Animal.objects.filter(Q(dam=animal) | Q(sire=animal))
+    for child in young.select_related("dam", "sire"):
+        as_dam = child.dam_id == animal.pk
+        check_parents(
+            relative(child),
+            dam=relative(animal) if as_dam else None,
+            sire=None if as_dam else relative(animal),
+            parents={},
+            labels={},
+        )
+
+
+def save_animal(animal: Animal) -> None:
+    """Save a record; a label or chip that another animal has is refused."""
+    taken = AnimalError(
+        f"There is an animal {animal.code} already, in care or not; labels must "
+        "differ for ever.",
+        fields={"code": "one that no animal ever had"},
+    )
+    chipped = MicrochipError(
+        f"Another animal carries the chip {animal.microchip} on record. Read both "
+        "again.",
+        fields={"microchip": "one that no other animal carries"},
+    )
+    with promised(
+        {
+            "husbandry_animal_code": taken,
+            "husbandry_animal.code": taken,
+            "husbandry_animal_microchip": chipped,
+            "husbandry_animal.microchip": chipped,
+        }
+    ):
+        animal.save()
