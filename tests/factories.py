@@ -7,8 +7,11 @@ a `StayFactory` puts it there.
 
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
+from hashlib import sha256
+from pathlib import Path
 
 import factory
+from django.conf import settings
 from factory.django import DjangoModelFactory
 
 from core.models import ApiToken, AuditEntry, Organisation, Room, Site, User
@@ -139,8 +142,11 @@ class SpeciesFactory(DjangoModelFactory[Species]):
     scientific_name = "Chamaeleo calyptratus"
 
 
+SHIPPED_PROFILE = Path(settings.BASE_DIR) / "husbandry/profiles/veiled_chameleon.yaml"
+
+
 class CareProfileFactory(DjangoModelFactory[CareProfile]):
-    """A row only; `publish_profile` makes one whose text is read and checked."""
+    """The shipped profile of the veiled chameleon, in force for every night here."""
 
     class Meta:
         model = CareProfile
@@ -148,8 +154,10 @@ class CareProfileFactory(DjangoModelFactory[CareProfile]):
     species = factory.SubFactory(SpeciesFactory)
     version = factory.Sequence(lambda n: n + 1)
     effective_on = date(2025, 1, 1)
-    source_text = "species: veiled_chameleon\n"
-    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    source_text = factory.LazyFunction(lambda: SHIPPED_PROFILE.read_text("utf-8"))
+    sha256 = factory.LazyAttribute(
+        lambda p: sha256(p.source_text.encode("utf-8")).hexdigest()
+    )
     published_at = datetime(2025, 1, 1, tzinfo=UTC)
 
 
