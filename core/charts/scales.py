@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from core.charts.values import Chart, Tick
 
 HOUR_S = 3600
+HEIGHT_PER_STEP = 50
 MONTHS = (
     *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
     *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
@@ -62,10 +63,11 @@ def round_axis(low: float, high: float, *, steps: int = 5) -> Axis:
 
 def value_axis(chart: Chart) -> Axis:
     """Return the y axis that holds every measured and wanted value of a chart."""
-    found = [*_measured(chart), *_wanted(chart)]
+    found = [*_measured(chart), *_wanted(chart), *chart.also]
     if not found:
         return Axis(0, 1, 1)
-    return round_axis(min(found), max(found))
+    steps = max(round(chart.size.height / HEIGHT_PER_STEP), 2)
+    return round_axis(min(found), max(found), steps=steps)
 
 
 def _measured(chart: Chart) -> Iterable[float]:

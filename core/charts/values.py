@@ -75,6 +75,7 @@ class Chart:
         marks: spells that made a finding.
         size: of the drawing.
         empty: what is written where nothing was measured.
+        also: values that the y axis has to hold besides, for room to go on.
         fine: width in x of a fine grid to go on by hand; 0 for none.
     """
 
@@ -90,4 +91,5 @@ class Chart:
     marks: tuple[Span, ...] = ()
     size: Size = Size()
     empty: str = "Nothing was measured."
+    also: tuple[float, ...] = ()
     fine: float = 0
