@@ -1,0 +1,1 @@
+"""What goes home with an animal: built, frozen, numbered, checked."""
