@@ -1,4 +1,8 @@
-"""What must hold between the rows of a profile."""
+"""What must hold between the rows of a profile.
+
+Rows with problems of their own lend their names, so that one slip does not make
+strangers of all rows that point at it, but are not held against other rows.
+"""
 
 from collections import defaultdict
 from collections.abc import Hashable, Iterable
@@ -34,7 +38,7 @@ def check_sources(sources: list[Placed[Source]], findings: Findings) -> None:
     known: dict[str, Row] = {}
     for source in sources:
         first = known.setdefault(source.value.key, source.row)
-        if first is not source.row:
+        if source.value.key and first is not source.row:
             source.row.refuse(
                 "key",
                 f"The source {source.value.key!r} stands on line {first.line} too; "
@@ -55,22 +59,17 @@ def check_sources(sources: list[Placed[Source]], findings: Findings) -> None:
 
 def check_stages(stages: list[Placed[Stage]], findings: Findings, root: Row) -> None:
     """Note stages that leave a gap, overlap or stand twice, and names of none."""
-    if not stages:
+    if not stages and root.has("stages"):
         root.refuse("stages", "There is no stage; give at least one, from day 0.")
-    expected: int | None = 0
     codes: set[str] = set()
     for stage in stages:
-        _check_start(stage, expected)
-        expected = stage.value.to_days
         if stage.value.code in codes:
             stage.row.refuse(
                 "code", f"The stage {stage.value.code!r} stands twice; rename one."
             )
         codes.add(stage.value.code)
-    if stages and expected is not None:
-        stages[-1].row.refuse(
-            "to_days", "The last stage has no end; leave its 'to_days' out."
-        )
+    if all(stage.row.sound for stage in stages):
+        _check_sequence(stages)
     for name, row in findings.stages_named:
         if name not in codes:
             row.refuse(
@@ -78,6 +77,17 @@ def check_stages(stages: list[Placed[Stage]], findings: Findings, root: Row) -> 
                 f"{name!r} is no stage of this profile{meant(name, sorted(codes))}. "
                 f"Accepted: {', '.join(sorted(codes))}.",
             )
+
+
+def _check_sequence(stages: list[Placed[Stage]]) -> None:
+    expected: int | None = 0
+    for stage in stages:
+        _check_start(stage, expected)
+        expected = stage.value.to_days
+    if stages and expected is not None:
+        stages[-1].row.refuse(
+            "to_days", "The last stage has no end; leave its 'to_days' out."
+        )
 
 
 def _check_start(stage: Placed[Stage], expected: int | None) -> None:
@@ -98,7 +108,7 @@ def _check_start(stage: Placed[Stage], expected: int | None) -> None:
 def check_incubation(rules: list[Placed[IncubationRule]]) -> None:
     """Note matters that are answered twice."""
     first: dict[str, Row] = {}
-    for rule in rules:
+    for rule in (r for r in rules if r.row.sound):
         other = first.setdefault(rule.value.matter, rule.row)
         if other is not rule.row:
             rule.row.refuse(

@@ -5,6 +5,7 @@ is found in one reading.
 """
 
 from collections.abc import Callable
+from datetime import date
 from typing import TypeVar
 
 import yaml
@@ -68,7 +69,8 @@ class _Reading:
     def profile(self) -> Profile:
         """Read everything, then check what must hold between the rows."""
         root = self.root
-        self.findings.reviewed_on = root.take_if_there("reviewed_on", as_day, None)
+        if root.has("reviewed_on"):
+            self.findings.reviewed_on = root.take("reviewed_on", as_day, date.min)
         sources = self._section("sources", rows.read_source)
         stages = self._section("stages", rows.read_stage)
         self.stage_codes = tuple(s.value.code for s in stages)
@@ -107,19 +109,19 @@ class _Reading:
         return profile
 
     def _section(self, key: str, read: Callable[[Row], V]) -> list[Placed[V]]:
-        """Return the sound rows of a section."""
+        """Return the rows of a section, those with problems among them."""
         found = []
         for row in self.root.rows(key):
-            value = read(row)
+            found.append(Placed(read(row), row))
             row.done()
-            if row.sound:
-                found.append(Placed(value, row))
         return found
 
     def _scoped(self, key: str, read: Callable[[Row], S]) -> tuple[S, ...]:
         """Return the values of a section in which at most one row may win."""
         found = self._section(key, read)
-        scoped: list[Placed[Scoped]] = [Placed(p.value, p.row) for p in found]
+        scoped: list[Placed[Scoped]] = [
+            Placed(p.value, p.row) for p in found if p.row.sound
+        ]
         check_ties(scoped, self.stage_codes)
         return _values(found)
 

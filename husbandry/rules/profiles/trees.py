@@ -17,6 +17,7 @@ MAX_BYTES = 262_144
 MAX_DEPTH = 8
 LOADER: Any = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
 _NO_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")  # fmt: skip
+_EMPTY = (Problem(1, 1, "", "The file is empty; give a care profile as YAML."),)
 
 
 def read_tree(text: str) -> tuple[yaml.Node | None, tuple[Problem, ...]]:
@@ -33,12 +34,13 @@ def read_tree(text: str) -> tuple[yaml.Node | None, tuple[Problem, ...]]:
     problems = _refused_text(text) or _refused_yaml(text)
     if problems:
         return None, problems
-    return yaml.compose(text, Loader=LOADER), ()
+    root = yaml.compose(text, Loader=LOADER)
+    return root, () if root is not None else _EMPTY
 
 
 def _refused_text(text: str) -> tuple[Problem, ...]:
     if not text.strip():
-        return (Problem(1, 1, "", "The file is empty; give a care profile as YAML."),)
+        return _EMPTY
     strange = _NO_TEXT.search(text)
     if strange:
         before = text[: strange.start()]
