@@ -5,35 +5,28 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from core.models import Site
-from core.zones import day_bounds, instant
+from core.zones import day_bounds
 from husbandry.models import (
     Animal,
-    Enclosure,
-    Probe,
     ReproductiveSpell,
-    Setup,
-    SightLine,
     Stay,
     TargetOverride,
     Weighing,
 )
+from husbandry.queries.places import enclosures_on, probes_on, sight_lines_on
 from husbandry.queries.profiles import profiles_in_force
-from husbandry.rules.clock import LightTimes, LocalDay
-from husbandry.rules.light import sun_times
+from husbandry.rules.clock import LocalDay
 from husbandry.rules.night.facts import (
     AnimalFacts,
-    EnclosureFacts,
     NightFacts,
-    ProbeFacts,
     ProfileFacts,
     StayFacts,
 )
 from husbandry.rules.profiles.resolving import Override
 from husbandry.rules.vocabulary import (
-    EnclosureKind,
     Period,
     Quantity,
     Reproduction,
@@ -88,9 +81,9 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
         day=day,
         zone=zone,
         animals=facts,
-        enclosures=_enclosures(site, on, zone),
-        probes=_probes(site, on),
-        sight_lines=_sight_lines(site, on),
+        enclosures=enclosures_on(site=site, on=on),
+        probes=probes_on(site=site, on=on),
+        sight_lines=sight_lines_on(site=site, on=on),
         profiles=_profiles({a.species for a in facts}, on),
     )
 
@@ -238,104 +231,6 @@ def _weighings(ids: Ids, day: LocalDay) -> dict[int, list[WeighingPoint]]:
     ):
         found[animal].append(WeighingPoint(id=pk, at=at, mass_g=mass_g))
     return found
-
-
-def _enclosures(site: Site, on: date, zone: ZoneInfo) -> dict[int, EnclosureFacts]:
-    setups = setups_in_force(site=site, on=on)
-    sun = sun_times(
-        latitude_deg=site.latitude_deg,
-        longitude_deg=site.longitude_deg,
-        on=on,
-        zone=zone,
-    )
-    natural = LightTimes(*sun)
-    return {
-        e.pk: _enclosure_facts(e, setups.get(e.pk), on, zone, natural)
-        for e in Enclosure.objects.filter(room__site=site).select_related("room")
-    }
-
-
-def setups_in_force(*, site: Site, on: date) -> dict[int, Setup]:
-    """Return the set-up of each of a site's enclosures on a day, by enclosure.
-
-    The newest that began on or before that day; enclosures without one are absent.
-    """
-    newest = (
-        Setup.objects.filter(enclosure__room__site=site, from_on__lte=on)
-        .values("enclosure")
-        .annotate(newest=Max("from_on"))
-        .values_list("enclosure", "newest")
-    )
-    dates = dict(newest)
-    return {
-        s.enclosure_id: s
-        for s in Setup.objects.filter(enclosure__room__site=site, from_on__lte=on)
-        if dates[s.enclosure_id] == s.from_on
-    }
-
-
-def _enclosure_facts(
-    enclosure: Enclosure,
-    setup: Setup | None,
-    on: date,
-    zone: ZoneInfo,
-    natural: LightTimes,
-) -> EnclosureFacts:
-    return EnclosureFacts(
-        id=enclosure.pk,
-        code=enclosure.code,
-        room=enclosure.room.name,
-        kind=EnclosureKind(enclosure.kind),
-        width_cm=setup.width_cm if setup else None,
-        depth_cm=setup.depth_cm if setup else None,
-        height_cm=setup.height_cm if setup else None,
-        laying_bin=bool(setup and setup.laying_bin),
-        lights=_lights(setup, on, zone) or natural,
-    )
-
-
-def _lights(setup: Setup | None, on: date, zone: ZoneInfo) -> LightTimes | None:
-    if setup is None or setup.lights_on is None or setup.lights_off is None:
-        return None
-    return LightTimes(
-        instant(on, setup.lights_on, zone=zone),
-        instant(on, setup.lights_off, zone=zone),
-    )
-
-
-def _probes(site: Site, on: date) -> tuple[ProbeFacts, ...]:
-    measured = {
-        Quantity.TEMPERATURE_C: "measures_temperature",
-        Quantity.HUMIDITY_PCT: "measures_humidity",
-        Quantity.UV_INDEX: "measures_uv_index",
-    }
-    return tuple(
-        ProbeFacts(
-            id=p.pk,
-            code=p.code,
-            enclosure=p.enclosure_id,
-            zone=Zone(p.zone),
-            quantities=tuple(q for q, field in measured.items() if getattr(p, field)),
-            interval_s=p.interval_s,
-        )
-        for p in Probe.objects.filter(
-            Q(retired_on__isnull=True) | Q(retired_on__gte=on),
-            enclosure__room__site=site,
-            from_on__lte=on,
-        ).order_by("pk")
-    )
-
-
-def _sight_lines(site: Site, on: date) -> tuple[tuple[int, int], ...]:
-    return tuple(
-        SightLine.objects.filter(
-            Q(until_on__isnull=True) | Q(until_on__gte=on),
-            enclosure__room__site=site,
-            from_on__lte=on,
-        )
-        .order_by("enclosure", "other")
-        .values_list("enclosure_id", "other_id")
-    )
 
 
 def _profiles(species: set[int], on: date) -> dict[int, ProfileFacts]:
