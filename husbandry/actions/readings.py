@@ -104,7 +104,7 @@ def counts(report: StoreReport) -> dict[str, int]:
     return {name: n for name, n in asdict(report).items() if name != "refusals"}
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def write_readings(*, columns: ReadingColumns, at: datetime) -> StoreReport:
     """Do what `store_readings` does, without a record of who did it.
 

@@ -3,6 +3,7 @@
 import json
 from datetime import date
 from functools import lru_cache
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -19,7 +20,7 @@ from husbandry.rules.readings import (
     ReadingColumns,
 )
 
-STILL_IN_USE = np.iinfo(np.int64).max
+STILL_IN_USE = int(np.iinfo(np.int64).max)
 _NAMED_AT_MOST = 1_000
 """With more probes than this all of them are read: SQLite limits parameters."""
 _FIELDS = (
@@ -51,27 +52,20 @@ def probes_in_use(*, probe_ids: Longs) -> tuple[ProbesInUse, dict[int, str]]:
     if len(ids) <= _NAMED_AT_MOST:
         probes = probes.filter(id__in=ids.tolist())
     rows = list(probes.values_list(*_FIELDS))
-    zones = {site_id: zone for _, _, site_id, zone, *_ in rows}
-    spans = [
-        (
-            _day_start(from_on, zone),
-            STILL_IN_USE if retired_on is None else _day_end(retired_on, zone),
-        )
-        for _, _, _, zone, from_on, retired_on, *_ in rows
-    ]
+    columns: list[tuple[Any, ...]] = list(zip(*rows, strict=True))
+    pks, codes, sites, zones, first_days, last_days, intervals, *measures = columns or [
+        ()
+    ] * len(_FIELDS)
+    temperature, humidity, uv_index = (np.array(m, dtype=np.bool_) for m in measures)
     return ProbesInUse(
-        ids=np.array([row[0] for row in rows], dtype=np.int64),
-        from_s=np.array([start for start, _ in spans], dtype=np.int64),
-        until_s=np.array([end for _, end in spans], dtype=np.int64),
-        hold_s=np.array([HOLD_INTERVALS * row[6] for row in rows], dtype=np.int64),
-        measures=(
-            np.array([row[7] for row in rows], dtype=np.bool_),
-            np.array([row[8] for row in rows], dtype=np.bool_),
-            np.array([row[9] for row in rows], dtype=np.bool_),
-        ),
-        site_ids=np.array([row[2] for row in rows], dtype=np.int64),
-        codes=tuple(row[1] for row in rows),
-    ), zones
+        ids=np.array(pks, dtype=np.int64),
+        from_s=np.array(list(map(_day_start, first_days, zones)), dtype=np.int64),
+        until_s=np.array(list(map(_day_end, last_days, zones)), dtype=np.int64),
+        hold_s=HOLD_INTERVALS * np.array(intervals, dtype=np.int64),
+        measures=(temperature, humidity, uv_index),
+        site_ids=np.array(sites, dtype=np.int64),
+        codes=codes,
+    ), dict(zip(sites, zones, strict=True))
 
 
 @lru_cache(maxsize=4096)
@@ -80,18 +74,27 @@ def _day_start(on: date, zone: str) -> int:
 
 
 @lru_cache(maxsize=4096)
-def _day_end(on: date, zone: str) -> int:
+def _day_end(on: date | None, zone: str) -> int:
+    if on is None:
+        return STILL_IN_USE
     return day_bounds(on, zone=ZoneInfo(zone))[1]
 
 
+# LIMIT within keeps PostgreSQL from scanning the history once instead of looking
+# into the index for each probe, which its guesses about ranges would make it do.
 _BY_RANGE_POSTGRES = """
     unnest(%s, %s, %s) AS wanted(probe, first, last)
-    JOIN husbandry_reading r
-      ON r.probe_id = wanted.probe AND r.at BETWEEN wanted.first AND wanted.last
-    LIMIT %s"""
+    CROSS JOIN LATERAL (
+        SELECT * FROM husbandry_reading
+         WHERE probe_id = wanted.probe AND at BETWEEN wanted.first AND wanted.last
+         ORDER BY at LIMIT %s
+    ) AS r LIMIT %s"""
 _BY_KEY_POSTGRES = """
     unnest(%s, %s) AS wanted(probe, at)
-    JOIN husbandry_reading r ON r.probe_id = wanted.probe AND r.at = wanted.at"""
+    CROSS JOIN LATERAL (
+        SELECT * FROM husbandry_reading
+         WHERE probe_id = wanted.probe AND at = wanted.at LIMIT 1
+    ) AS r"""
 # CROSS JOIN keeps SQLite from scanning the table and looking into the list.
 _BY_RANGE_SQLITE = """
     json_each(%s) AS wanted CROSS JOIN husbandry_reading r
@@ -128,20 +131,25 @@ def stored_beside(readings: ReadingColumns) -> ReadingColumns:
     first = np.minimum.reduceat(readings.at, starts)
     last = np.maximum.reduceat(readings.at, starts)
     most = 2 * len(readings) + _ROOM_FOR_OTHERS
-    found = _stored(_BY_RANGE_POSTGRES, _BY_RANGE_SQLITE, (probes, first, last), most)
+    wanted = (probes, first, last)
+    if connection.vendor == "postgresql":
+        found = _from_postgres(_BY_RANGE_POSTGRES, wanted, most, most)
+    else:
+        found = _from_sqlite(_BY_RANGE_SQLITE, wanted, most)
     if len(found) < most:
         return found
-    return _stored(_BY_KEY_POSTGRES, _BY_KEY_SQLITE, (readings.probe_ids, readings.at))
-
-
-def _stored(
-    postgres: str, sqlite: str, wanted: tuple[Longs, ...], *limit: int
-) -> ReadingColumns:
+    keys = (readings.probe_ids, readings.at)
     if connection.vendor == "postgresql":
-        return _from_postgres(postgres, wanted, limit)
+        return _from_postgres(_BY_KEY_POSTGRES, keys)
+    return _from_sqlite(_BY_KEY_SQLITE, keys)
+
+
+def _from_sqlite(
+    source: str, wanted: tuple[Longs, ...], *limits: int
+) -> ReadingColumns:
     keys = json.dumps(np.column_stack(wanted).tolist())
     with connection.cursor() as cursor:
-        cursor.execute(_SELECT.format(missing=MISSING, source=sqlite), [keys, *limit])
+        cursor.execute(_SELECT.format(missing=MISSING, source=source), [keys, *limits])
         table = np.array(cursor.fetchall(), dtype=np.int64).reshape(-1, 5)
     return ReadingColumns.of(
         probe_ids=table[:, 0],
@@ -153,7 +161,7 @@ def _stored(
 
 
 def _from_postgres(
-    source: str, wanted: tuple[Longs, ...], limit: tuple[int, ...]
+    source: str, wanted: tuple[Longs, ...], *limits: int
 ) -> ReadingColumns:
     rows = _SELECT.format(missing=MISSING, source=source)
     connection.ensure_connection()
@@ -163,7 +171,7 @@ def _from_postgres(
     ):
         cursor.execute(
             _AS_ARRAYS.format(rows=rows),
-            [*(LongArray(column) for column in wanted), *limit],
+            [*(LongArray(column) for column in wanted), *limits],
         )
         result = cursor.pgresult
         if result is None:
