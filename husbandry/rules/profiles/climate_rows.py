@@ -67,7 +67,7 @@ def _hard_limits(
 def _tolerated(row: Row) -> tuple[int, Provenance | None]:
     tolerated = row.child("tolerated")
     if tolerated is None:
-        if row.sound:
+        if not row.has("tolerated"):
             row.refuse(
                 "",
                 "The key 'tolerated' is missing; say how long outside the band at a "

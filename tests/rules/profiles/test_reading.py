@@ -121,6 +121,8 @@ DAMAGES = [
     ("{low: 28, s", "{low: 28, high: 27, s", "targets[0].others[0].low", "more than 'high', 27"),
     ("hard: {low: 5,", "hard: {low: 31,", "targets[0].hard", "The hard low, 31, lies inside the band; give 30 or below"),
     ("high: 40,", "high: 32,", "targets[0].hard", "The hard high, 32, lies inside the band; give 32.5 or above"),
+    ("tolerated: {minutes: 30}", "tolerated: 30", "targets[2].tolerated", "Here must stand key: value pairs"),
+    ("tolerated: {minutes: 30}", "tolerated: {minutes: 1441}", "targets[2].tolerated.minutes", "give 0 to 1440 minutes"),
     ("hard: {low: 5, high: 40,", "hard: {low: 41, high: 40,", "targets[0].hard.low", "more than 'high', 40"),
     # stages
     ("to_days: 100", "to_days: 0", "stages[0].to_days", "must lie after 'from_days', 0"),
