@@ -98,12 +98,12 @@ _BY_KEY_POSTGRES = """
 # CROSS JOIN keeps SQLite from scanning the table and looking into the list.
 _BY_RANGE_SQLITE = """
     json_each(%s) AS wanted CROSS JOIN husbandry_reading r
-      ON r.probe_id = wanted.value ->> 0
-     AND r.at BETWEEN wanted.value ->> 1 AND wanted.value ->> 2
+      ON r.probe_id = json_extract(wanted.value, '$[0]')
+     AND r.at BETWEEN json_extract(wanted.value, '$[1]') AND json_extract(wanted.value, '$[2]')
     LIMIT %s"""
 _BY_KEY_SQLITE = """
     json_each(%s) AS wanted CROSS JOIN husbandry_reading r
-      ON r.probe_id = wanted.value ->> 0 AND r.at = wanted.value ->> 1"""
+      ON r.probe_id = json_extract(wanted.value, '$[0]') AND r.at = json_extract(wanted.value, '$[1]')"""
 _SELECT = """
     SELECT r.probe_id, r.at, COALESCE(r.temperature_milli_c, {missing}) AS temperature,
            COALESCE(r.humidity_milli_pct, {missing}) AS humidity,

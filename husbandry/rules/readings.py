@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Self
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -72,15 +72,25 @@ class ReadingColumns:
     ) -> Self:
         """Return columns of the right types; a column left out is all missing.
 
+        Args:
+            probe_ids: keys of probes.
+            at: epoch seconds.
+            temperature: thousandths of °C, whole numbers; likewise the others. What
+                no int32 can hold becomes the largest or smallest one that is no
+                `MISSING`, and is out of every range.
+            humidity: thousandths of %.
+            uv_index: thousandths of UV index.
+
         Raises:
-            ValueError: the columns differ in length or are not flat.
+            ValueError: the columns differ in length or are not flat, or hold
+                fractions: thousandths are whole, and nothing is rounded unseen.
         """
-        ids = np.asarray(probe_ids, dtype=np.int64)
-        stamps = np.asarray(at, dtype=np.int64)
-        values: list[Millis] = [
-            np.full(len(ids), MISSING, dtype=np.int32)
+        ids = _whole(probe_ids).astype(np.int64)
+        stamps = _whole(at).astype(np.int64)
+        values = [
+            np.full(ids.size, MISSING, dtype=np.int32)
             if column is None
-            else np.asarray(column, dtype=np.int32)
+            else _millis(_whole(column))
             for column in (temperature, humidity, uv_index)
         ]
         shapes = {ids.shape, stamps.shape, *(column.shape for column in values)}
@@ -102,6 +112,24 @@ class ReadingColumns:
             self.at[where],
             *(column[where] for column in self.values()),
         )
+
+
+def _whole(column: ArrayLike) -> NDArray[Any]:
+    numbers = np.asarray(column)
+    if numbers.size and numbers.dtype.kind not in "iu":
+        raise ValueError(
+            f"Columns of readings hold whole numbers of at most 64 bits; this one holds "
+            f"{numbers.dtype} ({numbers.flat[0]!r})."
+        )
+    return numbers
+
+
+def _millis(numbers: NDArray[Any]) -> Millis:
+    if numbers.dtype == np.int32:
+        return numbers
+    fitting: Millis = np.clip(numbers, MISSING, np.iinfo(np.int32).max).astype(np.int32)
+    fitting[numbers < MISSING] = MISSING + 1
+    return fitting
 
 
 @dataclass(frozen=True, slots=True, eq=False)

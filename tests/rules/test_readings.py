@@ -129,6 +129,39 @@ def test_columns_of_different_length_are_refused() -> None:
         ReadingColumns.of(probe_ids=[1], at=[1], humidity=[1, 2])
 
 
+@pytest.mark.parametrize("fractions", [[25.5], [25.0], ["25"], [2**70]])
+def test_columns_are_never_rounded_unseen(fractions: list[object]) -> None:
+    with pytest.raises(ValueError, match="whole numbers"):
+        ReadingColumns.of(probe_ids=[9], at=[START], temperature=fractions)
+
+
+@pytest.mark.parametrize(
+    ("given_milli", "kept"),
+    [
+        (2**31 - 1, 2**31 - 1),
+        (2**31, 2**31 - 1),
+        (2**63 - 1, 2**31 - 1),
+        (MISSING + 1, MISSING + 1),
+        (MISSING, MISSING),
+        (MISSING - 1, MISSING + 1),
+        (-(2**63), MISSING + 1),
+    ],
+)
+def test_a_value_that_no_column_can_hold_is_out_of_range_and_not_another(
+    given_milli: int, kept: int
+) -> None:
+    batch = ReadingColumns.of(probe_ids=[9], at=[START], temperature=[given_milli])
+
+    assert batch.temperature.tolist() == [kept]
+    (code,) = check_readings(batch, PROBES, latest_s=LATEST).tolist()
+    expected = (
+        ReadingRefused.NOTHING_MEASURED
+        if kept == MISSING
+        else ReadingRefused.OUT_OF_RANGE
+    )
+    assert ORDER[code - 1] is expected
+
+
 SENTENCES = {
     (8, START, 25_000, None, None): "there is no probe 8; give the id of a probe of "
     "this installation",
