@@ -42,7 +42,7 @@ def summarise(readings: Readings, plan: NightPlan) -> NightConditions:
         to the covered ones.
 
     Source:
-        ADR 0002; what is impossible: `d29` in docs/sources.md.
+        ADR 0002; what is impossible: `sensor-bounds` in docs/sources.md.
     """
     sheet = _Sheet(plan)
     for block in blocks(readings, plan):

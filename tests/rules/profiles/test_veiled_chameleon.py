@@ -131,19 +131,19 @@ def test_basking_spot(
 def test_basking_advice_that_disagrees_is_carried(veiled: Profile) -> None:
     found = wanted(veiled, BASKING_DAY)
 
-    # willems-sheet 85–90 °F, exotic-clinic-sheet 90–95 °F, care-sheets 85–95 °F,
+    # willems-dvm 85–90 °F, exotic-clinic-sheet 90–95 °F, care-sheets 85–95 °F,
     # magazine-1997 90–105 °F.
     for source, low_f, high_f in (
-        ("willems-sheet", 85, 90),
+        ("willems-dvm", 85, 90),
         ("exotic-clinic-sheet", 90, 95),
         ("care-sheets", 85, 95),
         ("magazine-1997", 90, 105),
     ):
         assert said_by(found, source) == [(fahrenheit(low_f), fahrenheit(high_f))]
-    # adw: the species' overall range ends at 95 °F.
+    # adw-chamaeleo: the species' overall range ends at 95 °F.
     assert found.hard_high == fahrenheit(95)
     assert found.hard_provenance is not None
-    assert found.hard_provenance.source == "adw"
+    assert found.hard_provenance.source == "adw-chamaeleo"
 
 
 def test_36_c_is_high_by_two_sheets_and_fine_by_the_magazine(veiled: Profile) -> None:
@@ -152,7 +152,7 @@ def test_36_c_is_high_by_two_sheets_and_fine_by_the_magazine(veiled: Profile) ->
     high_by = {
         o.provenance.source for o in found.others if o.high and Decimal(36) > o.high
     }
-    assert high_by == {"willems-sheet", "exotic-clinic-sheet", "care-sheets"}
+    assert high_by == {"willems-dvm", "exotic-clinic-sheet", "care-sheets"}
 
 
 def test_rest_and_night(veiled: Profile) -> None:
@@ -165,9 +165,9 @@ def test_rest_and_night(veiled: Profile) -> None:
     assert day.provenance.standing is night.provenance.standing is PRACTICE
     # care-sheets: nights of 65–70 °F.
     assert said_by(night, "care-sheets") == [(fahrenheit(65), fahrenheit(70))]
-    # exotic-clinic-sheet: a gradient of 70–85 °F; adw: 75–95 °F overall.
+    # exotic-clinic-sheet: a gradient of 70–85 °F; adw-chamaeleo: 75–95 °F overall.
     assert said_by(day, "exotic-clinic-sheet") == [(fahrenheit(70), fahrenheit(85))]
-    assert said_by(day, "adw") == [(fahrenheit(75), fahrenheit(95))]
+    assert said_by(day, "adw-chamaeleo") == [(fahrenheit(75), fahrenheit(95))]
 
 
 def test_hard_limits_are_marked_with_their_own_standing(veiled: Profile) -> None:
@@ -280,18 +280,18 @@ def test_adult_enclosure_is_24_by_24_by_48_inches(veiled: Profile) -> None:
         exact = centimetres(Decimal(inches), LengthUnit.IN)
         assert exact - Decimal("0.1") < least <= exact
     assert {o.provenance.source for o in found.others} == {
-        "willems-sheet",
+        "willems-dvm",
         "exotic-clinic-sheet",
-        "uk-clinic",
+        "barriervets",
         "barnard-1996",
     }
 
 
 def test_juvenile_enclosure_is_16_by_16_by_30_inches(veiled: Profile) -> None:
-    found = housing_for(veiled, "juvenile", FEMALE)  # willems-sheet
+    found = housing_for(veiled, "juvenile", FEMALE)  # willems-dvm
 
     assert found is not None
-    assert found.provenance.source == "willems-sheet"
+    assert found.provenance.source == "willems-dvm"
     assert (found.min_width_cm, found.min_depth_cm, found.min_height_cm) == (
         Decimal("40.6"),
         Decimal("40.6"),
