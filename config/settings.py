@@ -48,7 +48,6 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
-    "django_filters",
     "rest_framework",
     "drf_spectacular",
 ]
@@ -130,15 +129,16 @@ REST_FRAMEWORK = {
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["api.permissions.DeclaredPermission"],
-    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
-    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_RENDERER_CLASSES": ["api.renderers.Json"],
+    "DEFAULT_PARSER_CLASSES": ["api.parsers.Body"],
     "DEFAULT_PAGINATION_CLASS": "api.pagination.Cursor",
+    "DEFAULT_METADATA_CLASS": None,
     "DEFAULT_SCHEMA_CLASS": "api.schema.RoomSchema",
     "EXCEPTION_HANDLER": "api.errors.problem",
     "DEFAULT_THROTTLE_CLASSES": ["rest_framework.throttling.UserRateThrottle"],
     "DEFAULT_THROTTLE_RATES": {"user": "6000/hour"},
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
+    "URL_FORMAT_OVERRIDE": None,  # an address says what it is, not ?format=
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
 }
 SPECTACULAR_SETTINGS = {
@@ -182,4 +182,5 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "INFO"},
+    "loggers": {"weasyprint": {"level": "WARNING"}},  # else a line for each style sheet
 }

@@ -8,3 +8,4 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("", include("staff.urls")),
 ]
+handler500 = "config.failures.server_error"
