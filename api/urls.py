@@ -1,4 +1,49 @@
 """Addresses of the API."""
 
+from django.urls import path, re_path
+from rest_framework.routers import SimpleRouter
+
+from api.animals import Animals
+from api.audit import Audit
+from api.conditions import AllConditions
+from api.description import Description
+from api.enclosures import Enclosures
+from api.findings import Findings
+from api.homes import Homes
+from api.me import Me
+from api.placements import Packets, Placements
+from api.places import Rooms, Sites
+from api.probes import Probes
+from api.readings import Readings
+from api.review_runs import ReviewRuns
+from api.species import AllSpecies, Profiles
+from api.stays import Stays
+from api.views import Nowhere
+from api.weighings import Weighings
+
 app_name = "api"
-urlpatterns: list[object] = []
+router = SimpleRouter()
+router.register("sites", Sites, basename="site")
+router.register("rooms", Rooms, basename="room")
+router.register("species", AllSpecies, basename="species")
+router.register("profiles", Profiles, basename="profile")
+router.register("animals", Animals, basename="animal")
+router.register("enclosures", Enclosures, basename="enclosure")
+router.register("stays", Stays, basename="stay")
+router.register("weighings", Weighings, basename="weighing")
+router.register("probes", Probes, basename="probe")
+router.register("readings", Readings, basename="reading")
+router.register("conditions", AllConditions, basename="conditions")
+router.register("review-runs", ReviewRuns, basename="review-run")
+router.register("findings", Findings, basename="finding")
+router.register("placements", Placements, basename="placement")
+router.register("packets", Packets, basename="packet")
+router.register("homes", Homes, basename="home")
+router.register("audit-entries", Audit, basename="audit-entry")
+
+urlpatterns = [
+    path("me/", Me.as_view({"get": "retrieve"}), name="me"),
+    path("schema/", Description.as_view({"get": "retrieve"}), name="schema"),
+    *router.urls,
+    re_path(r"", Nowhere.as_view(), name="nowhere"),
+]

@@ -1,0 +1,193 @@
+"""Animals, where they are, what they weigh and what they need."""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Annotated
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from msgspec import Meta
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.findings import FindingOut, shown_findings
+from api.structs import Asked, Instant, Out, Paged, Ref, ref
+from api.targets import TargetsOut, targets_on
+from api.views import Rows
+from api.weighings import WeighingOut, shown_weighings
+from core.roles import Permission
+from husbandry.models import Animal, Finding, Stay, Weighing
+from husbandry.queries.stays import current_stays
+from husbandry.queries.weights import last_weighings
+from husbandry.rules.vocabulary import (
+    AnimalStatus,
+    Confidence,
+    DatePrecision,
+    Origin,
+    Sex,
+    SexBasis,
+)
+from husbandry.rules.weights import WeighingPoint
+
+
+class AnimalAsked(Paged, frozen=True):
+    """Which animals."""
+
+    lookups = {"species": "species__code", "site": None, "enclosure": None}
+    code: str | None = None
+    species: Annotated[str | None, Meta(description="Code of the species.")] = None
+    status: AnimalStatus | None = None
+    sex: Sex | None = None
+    site: Annotated[
+        str | None, Meta(description="Code of the site where they live now.")
+    ] = None
+    enclosure: Annotated[
+        str | None, Meta(description="Code of the enclosure where they live now.")
+    ] = None
+
+
+class TargetsAsked(Asked, frozen=True):
+    """On which day."""
+
+    on: Annotated[
+        date | None, Meta(description="The local day; today in UTC unless given.")
+    ] = None
+
+
+class LatestWeighing(Out, frozen=True):
+    """The newest weighing in force."""
+
+    id: int
+    at: Instant
+    mass_g: Annotated[Decimal, Meta(description="Grams.")]
+
+
+class AnimalOut(Out, frozen=True):
+    """One animal."""
+
+    about = Animal
+    id: int
+    code: str
+    name: str
+    species: Annotated[str, Meta(description="Code of the species.")]
+    sex: Sex
+    sex_basis: SexBasis
+    sex_confidence: Confidence
+    hatched_on: date | None
+    hatched_precision: DatePrecision
+    dam: Ref | None
+    sire: Ref | None
+    origin: Origin
+    arrived_on: date
+    status: AnimalStatus
+    left_on: date | None
+    microchip: str | None
+    notes: str
+    enclosure: Annotated[Ref | None, Meta(description="Where it lives now.")]
+    latest_weighing: LatestWeighing | None
+
+
+class Animals(Rows[Animal]):
+    """Each with its enclosure and its latest weight."""
+
+    plural = "animals"
+    permissions = {
+        "list": Permission.SEE_ANIMALS,
+        "retrieve": Permission.SEE_ANIMALS,
+        "targets": Permission.SEE_ANIMALS,
+        "findings": Permission.SEE_FINDINGS,
+        "weighings": Permission.SEE_ANIMALS,
+    }
+    asks = {
+        "list": AnimalAsked,
+        "targets": TargetsAsked,
+        "findings": Paged,
+        "weighings": Paged,
+    }
+    gives = {"targets": TargetsOut, "findings": FindingOut, "weighings": WeighingOut}
+    paged = frozenset({"list", "findings", "weighings"})
+    out = AnimalOut
+    ordering = ("code", "id")
+    orderings = {
+        "findings": ("-last_seen_on", "id"),
+        "weighings": ("-at", "-id"),
+    }
+
+    def rows(self) -> QuerySet[Animal]:
+        """Return all animals."""
+        return Animal.objects.select_related("species", "dam", "sire")
+
+    def narrowed(self, rows: QuerySet[Animal]) -> QuerySet[Animal]:
+        """Return the animals asked for; where they live is by their open stay."""
+        asked = self.asked
+        assert isinstance(asked, AnimalAsked)  # noqa: S101 - see `asks`
+        stays = Stay.objects.filter(until_at__isnull=True)
+        if asked.site is not None:
+            stays = stays.filter(enclosure__room__site__code=asked.site)
+        if asked.enclosure is not None:
+            stays = stays.filter(enclosure__code=asked.enclosure)
+        if asked.site is not None or asked.enclosure is not None:
+            rows = rows.filter(pk__in=stays.values("animal"))
+        return super().narrowed(rows)
+
+    def shown(self, rows: Sequence[Animal]) -> list[AnimalOut]:
+        """Return animals with enclosure and latest weight; two queries."""
+        ids = [row.pk for row in rows]
+        stays = current_stays(animal_ids=ids)
+        weighings = last_weighings(animal_ids=ids, before_at=timezone.now())
+        return [_shown(row, stays.get(row.pk), weighings.get(row.pk)) for row in rows]
+
+    @action(detail=True)
+    def targets(self, request: Request, **kwargs: str) -> Response:
+        """Show what an animal needs on a day.
+
+        Every value comes with its source, its standing, and what other sources say
+        instead. Temperatures are in °C, humidity in %.
+        """
+        asked = self.asked
+        assert isinstance(asked, TargetsAsked)  # noqa: S101 - see `asks`
+        return Response(
+            targets_on(animal=self.one(), on=asked.on or timezone.now().date())
+        )
+
+    @action(detail=True)
+    def findings(self, request: Request, **kwargs: str) -> Response:
+        """List what was or is wrong with an animal, the newest first."""
+        rows = Finding.objects.filter(animal=self.one())
+        return self.page_of(rows, lambda page: shown_findings(page, reader=self.person))
+
+    @action(detail=True)
+    def weighings(self, request: Request, **kwargs: str) -> Response:
+        """List what an animal weighed, the newest first; corrected ones too."""
+        rows = Weighing.objects.filter(animal=self.one())
+        return self.page_of(rows, shown_weighings)
+
+
+def _shown(row: Animal, stay: Stay | None, weighing: WeighingPoint | None) -> AnimalOut:
+    return AnimalOut(
+        id=row.pk,
+        code=row.code,
+        name=row.name,
+        species=row.species.code,
+        sex=Sex(row.sex),
+        sex_basis=SexBasis(row.sex_basis),
+        sex_confidence=Confidence(row.sex_confidence),
+        hatched_on=row.hatched_on,
+        hatched_precision=DatePrecision(row.hatched_precision),
+        dam=ref(row.dam),
+        sire=ref(row.sire),
+        origin=Origin(row.origin),
+        arrived_on=row.arrived_on,
+        status=AnimalStatus(row.status),
+        left_on=row.left_on,
+        microchip=row.microchip,
+        notes=row.notes,
+        enclosure=ref(stay.enclosure) if stay else None,
+        latest_weighing=_latest(weighing) if weighing else None,
+    )
+
+
+def _latest(weighing: WeighingPoint) -> LatestWeighing:
+    return LatestWeighing(id=weighing.id, at=weighing.at, mass_g=weighing.mass_g)

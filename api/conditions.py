@@ -1,0 +1,109 @@
+"""Conditions: what the readings of a local day add up to."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Annotated
+
+from django.db.models import QuerySet
+from msgspec import Meta
+
+from api.structs import Out, Paged, Ref, ref
+from api.views import Rows
+from core.roles import Permission
+from husbandry.models import Conditions
+from husbandry.rules.vocabulary import Period, Quantity, Zone
+
+UNIT = "°C, % or UV index, by `quantity`."
+
+
+class ConditionsAsked(Paged, frozen=True):
+    """Which conditions."""
+
+    lookups = {
+        "from_on": "on__gte",
+        "until_on": "on__lte",
+        "site": "probe__enclosure__room__site__code",
+        "enclosure": "probe__enclosure__code",
+        "probe": "probe__code",
+        "zone": "probe__zone",
+    }
+    on: Annotated[date | None, Meta(description="One local day.")] = None
+    from_on: Annotated[date | None, Meta(description="First local day.")] = None
+    until_on: Annotated[date | None, Meta(description="Last local day.")] = None
+    site: Annotated[str | None, Meta(description="Code of the site.")] = None
+    enclosure: Annotated[str | None, Meta(description="Code of the enclosure.")] = None
+    probe: Annotated[str | None, Meta(description="Code of the probe.")] = None
+    zone: Zone | None = None
+    period: Period | None = None
+    quantity: Quantity | None = None
+
+
+class ConditionsOut(Out, frozen=True):
+    """One probe, one local day, one part of it, one quantity."""
+
+    about = Conditions
+    on: date
+    probe: Ref | None
+    zone: Zone
+    period: Period
+    quantity: Quantity
+    band: int
+    readings: int
+    expected_s: int
+    covered_s: int
+    impossible_s: int
+    mean: Annotated[float | None, Meta(description=f"Time-weighted; {UNIT}")]
+    lowest: Annotated[float | None, Meta(description=UNIT)]
+    highest: Annotated[float | None, Meta(description=UNIT)]
+    low: Annotated[float | None, Meta(description=f"Lower end wanted; {UNIT}")]
+    high: Annotated[float | None, Meta(description=f"Upper end wanted; {UNIT}")]
+    below_s: int
+    above_s: int
+    longest_below_s: int
+    longest_above_s: int
+    below_unit_minutes: float
+    above_unit_minutes: float
+
+
+class AllConditions(Rows[Conditions]):
+    """Seconds without a reading in force are in no mean: compare `covered_s`."""
+
+    plural = "conditions"
+    permissions = {"list": Permission.SEE_CONDITIONS}
+    asks = {"list": ConditionsAsked}
+    out = ConditionsOut
+    ordering = ("-on", "probe_id", "period", "quantity", "band")
+
+    def rows(self) -> QuerySet[Conditions]:
+        """Return the conditions of all days."""
+        return Conditions.objects.select_related("probe")
+
+    def shown(self, rows: Sequence[Conditions]) -> list[ConditionsOut]:
+        """Return conditions with the probe's code and spot."""
+        return [_shown(row) for row in rows]
+
+
+def _shown(row: Conditions) -> ConditionsOut:
+    return ConditionsOut(
+        on=row.on,
+        probe=ref(row.probe),
+        zone=Zone(row.probe.zone),
+        period=Period(row.period),
+        quantity=Quantity(row.quantity),
+        band=row.band,
+        readings=row.readings,
+        expected_s=row.expected_s,
+        covered_s=row.covered_s,
+        impossible_s=row.impossible_s,
+        mean=row.mean,
+        lowest=row.lowest,
+        highest=row.highest,
+        low=row.low,
+        high=row.high,
+        below_s=row.below_s,
+        above_s=row.above_s,
+        longest_below_s=row.longest_below_s,
+        longest_above_s=row.longest_above_s,
+        below_unit_minutes=row.below_unit_minutes,
+        above_unit_minutes=row.above_unit_minutes,
+    )

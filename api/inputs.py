@@ -1,0 +1,182 @@
+"""Read query parameters and bodies as structs, strictly, and say what is wrong."""
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Any, TypeVar, get_args, get_type_hints
+
+import msgspec
+from django.http import QueryDict
+from msgspec import Struct
+from rest_framework.request import Request
+
+from api.errors import RefusedError
+from api.structs import Asked
+
+T = TypeVar("T")
+A = TypeVar("A", bound=Asked)
+
+FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)
+"""Further off, days have no bounds in every time zone's tables."""
+_PLACE = re.compile(r" - at `\$?\.?(?P<path>[^`]*)`$")
+_UNKNOWN = re.compile(r"unknown field `(?P<name>[^`]*)`")
+
+
+def read_query(given: QueryDict, wanted: type[A]) -> A:
+    """Return the query parameters as a struct.
+
+    Raises:
+        RefusedError: one is not known here, is given twice, or cannot be read.
+    """
+    for name, values in given.lists():
+        if name not in wanted.__struct_fields__:
+            raise _unknown(name, wanted)
+        if len(values) > 1:
+            raise RefusedError(
+                "repeated_parameter",
+                f"{name} is given {len(values)} times; give it once.",
+                fields={name: "once"},
+            )
+        if "\x00" in values[0] or values[0].lower() in {"null", "none"}:
+            raise _unreadable(name, values[0], wanted)
+    try:
+        asked = msgspec.convert(given.dict(), wanted, strict=False)
+    except msgspec.ValidationError as error:
+        name = _path(error)
+        raise _unreadable(name, str(given.get(name, "")), wanted, error) from error
+    check_days(asked)
+    return asked
+
+
+def _unknown(name: str, wanted: type[Struct]) -> RefusedError:
+    allowed = ", ".join(wanted.__struct_fields__) or "none"
+    return RefusedError(
+        "unknown_parameter",
+        f"There is no parameter {name!r} here. Parameters are: {allowed}.",
+        fields={name: f"one of: {allowed}"},
+    )
+
+
+def _unreadable(
+    name: str,
+    value: str,
+    wanted: type[Struct],
+    error: msgspec.ValidationError | None = None,
+) -> RefusedError:
+    accepted = _accepted(wanted, name) or (_said(error) if error else "another value")
+    return RefusedError(
+        "invalid_parameter",
+        f"{name}={value!r} cannot be read; accepted is: {accepted}.",
+        fields={name: accepted},
+    )
+
+
+def sent(request: Request) -> bytes:
+    """Return the bytes of a JSON body, if there are any and no database trips on them.
+
+    Raises:
+        RefusedError: none was sent, or a text in it holds U+0000.
+    """
+    given: Mapping[str, Any] = request.data  # type: ignore[assignment] # see Body.parse
+    data = bytes(given.get("json", b""))
+    if not data.strip():
+        raise RefusedError("no_body", "A JSON body is needed and none was sent.")
+    if rb"\u0000" in data or b"\x00" in data:
+        raise RefusedError("malformed_json", "A text holds the character U+0000.")
+    return data
+
+
+def read_body(body: bytes, wanted: type[T]) -> T:
+    """Return a JSON body as what is wanted.
+
+    Args:
+        body: as `sent` returns it.
+        wanted: a struct or a union with one.
+
+    Raises:
+        RefusedError: it is not JSON, or says something else.
+    """
+    try:
+        found = msgspec.json.decode(body, type=wanted)
+    except msgspec.ValidationError as error:
+        raise invalid_body(error, wanted) from error
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise malformed(error) from error
+    for part in found if isinstance(found, list) else [found]:
+        check_days(part)
+    return found
+
+
+def malformed(error: Exception) -> RefusedError:
+    """Return the refusal of what is not JSON."""
+    reason = "nested too deep" if isinstance(error, RecursionError) else str(error)
+    return RefusedError("malformed_json", f"The body is not JSON in UTF-8: {reason}.")
+
+
+def invalid_body(error: msgspec.ValidationError, wanted: Any) -> RefusedError:
+    """Return the refusal of a body that is JSON but says something else."""
+    path, said = _path(error), _said(error)
+    unknown = _UNKNOWN.search(said)
+    if unknown:
+        path, said = unknown["name"], f"none of that name; known are: {_names(wanted)}"
+    accepted = _accepted(wanted, path) or said
+    where = path or "the body"
+    return RefusedError(
+        "invalid_body",
+        f"{where} cannot be read: {said}.",
+        fields={path: accepted} if path else {},
+    )
+
+
+def _path(error: msgspec.ValidationError) -> str:
+    found = _PLACE.search(str(error))
+    return found["path"] if found else ""
+
+
+def _said(error: msgspec.ValidationError) -> str:
+    text = _PLACE.sub("", str(error)).replace("`", "")
+    return text[:1].lower() + text[1:]
+
+
+def _structs(wanted: Any) -> Iterator[type[Struct]]:
+    if isinstance(wanted, type) and issubclass(wanted, Struct):
+        yield wanted
+    for part in get_args(wanted):
+        yield from _structs(part)
+
+
+def _names(wanted: Any) -> str:
+    names = dict.fromkeys(n for s in _structs(wanted) for n in s.__struct_fields__)
+    return ", ".join(names)
+
+
+def _accepted(wanted: Any, name: str) -> str:
+    """Return the words that a field takes, where it takes words of a vocabulary."""
+    for struct in _structs(wanted):
+        hint = get_type_hints(struct).get(name)
+        for part in (hint, *get_args(hint)):
+            if isinstance(part, type) and issubclass(part, StrEnum):
+                return ", ".join(word.value for word in part)
+            if part is bool:
+                return "true, false"
+            if part is date:
+                return "a day as 2026-03-01"
+    return ""
+
+
+def check_days(struct: Any) -> None:
+    """Refuse days that no clock here can place.
+
+    Raises:
+        RefusedError: a day or an instant before 1970 or after 2199.
+    """
+    for name in getattr(struct, "__struct_fields__", ()):
+        value = getattr(struct, name)
+        day = value.date() if isinstance(value, datetime) else value
+        if isinstance(day, date) and not FIRST_DAY <= day <= LAST_DAY:
+            raise RefusedError(
+                "day_out_of_range",
+                f"{name}={day} is too far off; accepted is {FIRST_DAY} to {LAST_DAY}.",
+                fields={name: f"{FIRST_DAY} to {LAST_DAY}"},
+            )

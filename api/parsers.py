@@ -1,0 +1,42 @@
+"""The body of a request: bytes of JSON, not read beyond what is taken."""
+
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import Any
+
+from django.conf import settings
+from rest_framework.parsers import BaseParser
+
+from api.errors import RefusedError
+
+
+class Body(BaseParser):
+    """JSON as it came; the handler says as what it is to be read."""
+
+    media_type = "application/json"
+
+    def parse(
+        self,
+        stream: Any,
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Mapping[str, bytes]:
+        """Return the bytes, under `json`.
+
+        Raises:
+            RefusedError: there are too many.
+        """
+        request = (parser_context or {})["request"]
+        size, most = int(request.META["CONTENT_LENGTH"]), _most()
+        if size > most:
+            raise RefusedError(
+                "too_large",
+                f"The body has {size:,} bytes; at most {most:,} are taken. Send it in "
+                "parts.",
+                status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+            )
+        return {"json": bytes(stream.read())}
+
+
+def _most() -> int:
+    return int(settings.DATA_UPLOAD_MAX_MEMORY_SIZE or 0)

@@ -1,0 +1,166 @@
+"""Placements, and the packets that go with the animals."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Annotated, Any
+
+from django.db.models import QuerySet
+from msgspec import Meta
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.renderers import Pdf
+from api.structs import Instant, Out, Paged, Ref, ref
+from api.views import Rows
+from core.roles import Permission
+from placements.models import Packet, Placement
+from placements.pdf import draw
+from placements.queries import load_packet, placements
+from placements.rules.packets.documents import Document
+from placements.rules.vocabulary import PlacementKind, PlacementState
+
+
+class PlacementAsked(Paged, frozen=True):
+    """Which placements."""
+
+    lookups = {"animal": "animal__code"}
+    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
+    state: PlacementState | None = None
+    kind: PlacementKind | None = None
+
+
+class PlacementOut(Out, frozen=True):
+    """One animal on its way to one home."""
+
+    about = Placement
+    id: int
+    animal: Ref | None
+    home: Annotated[
+        int | None,
+        Meta(description="Number of the home; null for those who may not see homes."),
+    ]
+    kind: PlacementKind
+    state: PlacementState
+    planned_on: date
+    handed_over_on: date | None
+    packets: Annotated[
+        tuple[Ref, ...], Meta(description="Its packets, the first version first.")
+    ]
+
+
+class Placements(Rows[Placement]):
+    """The soonest planned first."""
+
+    plural = "placements"
+    permissions = {
+        "list": Permission.SEE_PLACEMENTS,
+        "retrieve": Permission.SEE_PLACEMENTS,
+    }
+    asks = {"list": PlacementAsked}
+    out = PlacementOut
+    ordering = ("planned_on", "id")
+
+    def rows(self) -> QuerySet[Placement]:
+        """Return all placements."""
+        return placements()
+
+    def shown(self, rows: Sequence[Placement]) -> list[PlacementOut]:
+        """Return placements; the home only to those who may see homes."""
+        sees_homes = self.person.may(Permission.SEE_HOMES)
+        return [
+            PlacementOut(
+                id=row.pk,
+                animal=ref(row.animal),
+                home=row.home_id if sees_homes else None,
+                kind=PlacementKind(row.kind),
+                state=PlacementState(row.state),
+                planned_on=row.planned_on,
+                handed_over_on=row.handed_over_on,
+                packets=tuple(Ref(id=p.pk, code=p.number) for p in row.packets.all()),
+            )
+            for row in rows
+        ]
+
+
+class PacketAsked(Paged, frozen=True):
+    """Which packets."""
+
+    lookups = {"animal": "placement__animal__code"}
+    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
+    number: Annotated[str | None, Meta(description="As printed on it.")] = None
+    placement: Annotated[int, Meta(ge=0, le=2**63 - 1)] | None = None
+
+
+class PacketOut(Out, frozen=True):
+    """One version of what goes home with an animal."""
+
+    about = Packet
+    id: int
+    number: str
+    version: int
+    placement: int
+    animal: Ref | None
+    sha256: str
+    made_at: Instant
+
+
+class PacketDetail(PacketOut, frozen=True):
+    """A packet with everything that it says."""
+
+    document: Annotated[
+        Document,
+        Meta(
+            description="As it was frozen; it has the hash above, or the answer would "
+            "be a refusal."
+        ),
+    ]
+
+
+class Packets(Rows[Packet]):
+    """Frozen, numbered, hashed; a correction is a new version."""
+
+    plural = "packets"
+    permissions = {
+        "list": Permission.SEE_PLACEMENTS,
+        "retrieve": Permission.SEE_PLACEMENTS,
+        "pdf": Permission.SEE_PLACEMENTS,
+    }
+    asks = {"list": PacketAsked}
+    gives = {"retrieve": PacketDetail, "pdf": bytes}
+    out = PacketOut
+    ordering = ("-made_at", "-id")
+
+    def rows(self) -> QuerySet[Packet]:
+        """Return all packets, without what they say."""
+        return Packet.objects.select_related("placement__animal").defer("snapshot")
+
+    def shown(self, rows: Sequence[Packet]) -> list[PacketOut]:
+        """Return packets with their animal's code."""
+        return [PacketOut(**_values(row)) for row in rows]
+
+    def retrieve(self, request: Request, **kwargs: str) -> Response:
+        """Show a packet with everything that it says, checked against its hash."""
+        row = self.one()
+        document = load_packet(row.pk).document
+        return Response(PacketDetail(**_values(row), document=document))
+
+    @action(detail=True, renderer_classes=[Pdf])
+    def pdf(self, request: Request, **kwargs: str) -> Response:
+        """Draw a packet as PDF/UA, checked against its hash first."""
+        row = self.one()
+        drawn = draw(load_packet(row.pk))
+        name = f'attachment; filename="{row.number}.pdf"'
+        return Response(drawn, headers={"Content-Disposition": name})
+
+
+def _values(row: Packet) -> dict[str, Any]:
+    return {
+        "id": row.pk,
+        "number": row.number,
+        "version": row.version,
+        "placement": row.placement_id,
+        "animal": ref(row.placement.animal),
+        "sha256": row.sha256,
+        "made_at": row.made_at,
+    }

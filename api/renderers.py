@@ -1,0 +1,50 @@
+"""How answers are written."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+from rest_framework.renderers import BaseRenderer
+
+# A mass is a number in JSON, with the digits that are stored.
+_ENCODER = msgspec.json.Encoder(decimal_format="number")
+
+
+def encode(data: object) -> bytes:
+    """Return an answer as JSON: instants in UTC, decimals exact."""
+    return _ENCODER.encode(data)
+
+
+class Json(BaseRenderer):
+    """Structs and plain values as JSON."""
+
+    media_type = "application/json"
+    format = "json"
+    charset = None
+
+    def render(
+        self,
+        data: Any,
+        accepted_media_type: str | None = None,
+        renderer_context: Mapping[str, Any] | None = None,
+    ) -> bytes:
+        """Return the bytes; nothing for an answer without a body."""
+        return b"" if data is None else encode(data)
+
+
+class Pdf(Json):
+    """A file that is drawn already; a refusal is still written as JSON."""
+
+    media_type = "application/pdf"
+    format = "pdf"
+
+    def render(
+        self,
+        data: Any,
+        accepted_media_type: str | None = None,
+        renderer_context: Mapping[str, Any] | None = None,
+    ) -> bytes:
+        """Return the file as it is."""
+        if isinstance(data, bytes):
+            return data
+        return super().render(data, accepted_media_type, renderer_context)

@@ -1,0 +1,88 @@
+"""Lists that are sent in: a row that cannot be read does not keep the others out."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from typing import Annotated, Generic, TypeVar
+
+import msgspec
+from msgspec import Meta, Struct
+
+from api.errors import RefusedError
+from api.inputs import check_days, invalid_body
+from api.structs import Out
+
+R = TypeVar("R", bound=Struct)
+
+
+class RefusedRow(Out, frozen=True):
+    """One row that was not taken."""
+
+    index: Annotated[int, Meta(description="Its place in what was sent, from 0.")]
+    code: Annotated[str, Meta(description="Stable, for scripts.")]
+    sentence: Annotated[
+        str, Meta(description="Which value, why not, what would be accepted.")
+    ]
+
+
+@dataclass(slots=True)
+class Taken(Generic[R]):
+    """The rows that can be read, with their places in what was sent."""
+
+    rows: list[R] = field(default_factory=list)
+    places: list[int] = field(default_factory=list)
+    refused: list[RefusedRow] = field(default_factory=list)
+
+
+def take_rows(raw: Sequence[msgspec.Raw], wanted: type[R]) -> Taken[R]:
+    """Read each row by itself.
+
+    Args:
+        raw: rows that are JSON.
+        wanted: what each of them is.
+    """
+    decoder, taken = msgspec.json.Decoder(wanted), Taken[R]()
+    for place, text in enumerate(raw):
+        try:
+            row = decoder.decode(text)
+            check_days(row)
+        except msgspec.ValidationError as error:
+            taken.refused.append(refused_row(place, invalid_body(error, wanted)))
+        except msgspec.DecodeError as error:
+            taken.refused.append(
+                RefusedRow(
+                    index=place,
+                    code="unreadable",
+                    sentence=f"This row is not JSON: {error}.",
+                )
+            )
+        except RefusedError as refusal:
+            taken.refused.append(refused_row(place, refusal))
+        else:
+            taken.rows.append(row)
+            taken.places.append(place)
+    return taken
+
+
+def refused_row(place: int, refusal: RefusedError) -> RefusedRow:
+    """Return a refusal as one about a row."""
+    code = str(refusal.get_codes())
+    code = "unreadable" if code == "invalid_body" else code
+    return RefusedRow(index=place, code=code, sentence=str(refusal.detail))
+
+
+def check_count(rows: int, *, most: int) -> None:
+    """Refuse a list that is empty or too long.
+
+    Raises:
+        RefusedError: with how many are taken at once.
+    """
+    if not rows:
+        raise RefusedError("no_rows", "There is no row in it; send at least one.")
+    if rows > most:
+        raise RefusedError(
+            "too_many_rows",
+            f"There are {rows:,} rows; at most {most:,} are taken at once. Send them "
+            "in parts.",
+            status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+        )

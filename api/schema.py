@@ -1,0 +1,180 @@
+"""The OpenAPI document, from what the views declare."""
+
+import inspect
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import Any, cast
+
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.plumbing import ResolvedComponent
+
+from api.errors import PROBLEM, Problem
+from api.schema_types import Json, described, parameters
+from api.views import Door, Rows
+
+ALWAYS = (
+    HTTPStatus.BAD_REQUEST,
+    HTTPStatus.UNAUTHORIZED,
+    HTTPStatus.FORBIDDEN,
+    HTTPStatus.NOT_ACCEPTABLE,
+    HTTPStatus.TOO_MANY_REQUESTS,
+)
+OF_BODIES = (
+    HTTPStatus.CONFLICT,
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+)
+WHY = {
+    HTTPStatus.BAD_REQUEST: "A parameter or the body cannot be read.",
+    HTTPStatus.UNAUTHORIZED: "Nobody is signed in.",
+    HTTPStatus.FORBIDDEN: "The role does not hold the permission.",
+    HTTPStatus.NOT_FOUND: "There is no such row.",
+    HTTPStatus.NOT_ACCEPTABLE: "The answer cannot be written as `Accept` asks.",
+    HTTPStatus.CONFLICT: "It cannot be done; the sentence says why.",
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "The body has too many bytes or rows.",
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is not `application/json`.",
+    HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`.",
+}
+
+
+class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call] # untyped upstream
+    """How a script signs in."""
+
+    target_class = "api.authentication.TokenAuthentication"
+    name = "token"
+
+    def get_security_definition(self, auto_schema: AutoSchema) -> Json:
+        """Return the scheme."""
+        return {
+            "type": "http",
+            "scheme": "bearer",
+            "bearerFormat": "sb_<prefix>_<secret>",
+            "description": "A token as `manage.py issue_token` printed it.",
+        }
+
+
+class RoomSchema(AutoSchema):
+    """One operation: what its view asks, takes, gives and refuses."""
+
+    def get_operation_id(self) -> str:
+        """Return the address's first word and the action's name."""
+        return f"{self._tokenize_path()[0]}_{self._action}".replace("-", "_")
+
+    def get_summary(self) -> str:
+        """Return the first line of what is said of the action."""
+        return self._words()[0]
+
+    def get_description(self) -> str:  # type: ignore[override] # as in its base
+        """Return what is said of the action, and who may call it."""
+        needed = self.door.permissions.get(self._action)
+        return "\n\n".join([*self._words()[1:], f"Needs: `{needed}`."])
+
+    def _words(self) -> list[str]:
+        plural = self.door.plural
+        own = inspect.getdoc(getattr(self.door, self._action)) or ""
+        if self._action == "list":
+            own = f"List {plural}.\n\n{inspect.getdoc(type(self.door))}"
+        elif getattr(type(self.door), self._action) is getattr(
+            Rows, self._action, None
+        ):
+            own = f"Show one of the {plural}."
+        return [" ".join(part.split()) for part in own.split("\n\n")]
+
+    @property
+    def door(self) -> Door:
+        """Return the view; every address of this API is one of these."""
+        return cast("Door", self.view)
+
+    @property
+    def _action(self) -> str:
+        return str(self.door.action)
+
+    def _get_parameters(self) -> list[Json]:
+        asked = self.door.asks.get(self._action)
+        found = parameters(asked) if asked else []
+        if "{id}" in self.path:
+            number = {"type": "integer", "minimum": 0, "maximum": 10**18 - 1}
+            found.insert(
+                0, {"name": "id", "in": "path", "required": True, "schema": number}
+            )
+        return found
+
+    def _get_request_body(self, direction: str = "request") -> Json | None:
+        wanted = self.door.takes.get(self._action)
+        if wanted is None:
+            return None
+        required = self._action not in self.door.optional_bodies
+        content = {"application/json": {"schema": self._component(wanted)}}
+        return {"content": content, "required": required}
+
+    def _get_response_bodies(self, direction: str = "response") -> Json:
+        answers: Json = {
+            str(code.value): self._answer(code, gives)
+            for code, gives in self._successes().items()
+        }
+        for refused in self._refusals():
+            name = refused.phrase.title().replace(" ", "")
+            answers[str(refused.value)] = self._problem(name, WHY[refused])
+        answers["default"] = self._problem("Refusal", "Any other, in the same form.")
+        return answers
+
+    def _refusals(self) -> list[HTTPStatus]:
+        found = list(ALWAYS)
+        if "{id}" in self.path:
+            found.append(HTTPStatus.NOT_FOUND)
+        if self._action in self.door.takes:
+            found.extend(OF_BODIES)
+        return sorted(found)
+
+    def _successes(self) -> Mapping[HTTPStatus, Any]:
+        gives = self.door.gives.get(self._action) or getattr(self.door, "out", None)
+        return gives if isinstance(gives, Mapping) else {HTTPStatus.OK: gives}
+
+    def _answer(self, code: HTTPStatus, gives: Any) -> Json:
+        if gives is bytes:
+            file = {"type": "string", "contentMediaType": "application/pdf"}
+            return {
+                "description": "The file.",
+                "content": {"application/pdf": {"schema": file}},
+            }
+        schema = self._component(gives)
+        if self._action in self.door.paged:
+            schema = {
+                "type": "object",
+                "required": ["next", "results"],
+                "properties": {
+                    "next": {
+                        "type": ["string", "null"],
+                        "format": "uri",
+                        "description": "Where the next page is; null on the last.",
+                    },
+                    "results": {"type": "array", "items": schema},
+                },
+            }
+        return {
+            "description": code.phrase,
+            "content": {"application/json": {"schema": schema}},
+        }
+
+    def _problem(self, name: str, why: str) -> Json:
+        content = {PROBLEM: {"schema": self._component(Problem)}}
+        answer = {"description": why, "content": content}
+        return self._registered(name, ResolvedComponent.RESPONSE, answer)
+
+    def _component(self, wanted: Any) -> Json:
+        if isinstance(wanted, tuple):
+            return {"oneOf": [self._component(one) for one in wanted]}
+        schema, components = described(wanted)
+        for name, component in components.items():
+            self._registered(name, ResolvedComponent.SCHEMA, component)
+        return schema
+
+    def _registered(self, name: str, kind: str, content: Json) -> Json:
+        """Keep a component once, and return a reference to it."""
+        component = ResolvedComponent(  # type: ignore[no-untyped-call] # untyped upstream
+            name, kind, content, RoomSchema
+        )
+        self.registry.register_on_missing(component)
+        reference: Json = component.ref
+        return reference

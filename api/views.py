@@ -1,0 +1,138 @@
+"""What all views share: one way to be asked, and lists that are read in pages."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, ClassVar, Generic, TypeVar
+
+from django.db.models import Model, QuerySet
+from django.shortcuts import get_object_or_404
+from rest_framework.exceptions import NotFound
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+from rest_framework.viewsets import ViewSet
+
+from api.inputs import read_query
+from api.pagination import Cursor
+from api.permissions import Needed
+from api.structs import Asked, Out, Paged, from_row
+from core.models import User
+
+M = TypeVar("M", bound=Model)
+N = TypeVar("N", bound=Model)
+
+
+class Door(ViewSet):
+    """One address and its actions; each mapping is by the action's name.
+
+    Attributes:
+        permissions: who may; an action that is not in it is refused.
+        asks: its query parameters; an action that is not in it takes none.
+        takes: its body, a type; of several in a tuple it is one.
+        gives: its answer, a type; by status where it is not just 200. Bytes are a file.
+        paged: the actions that answer page by page.
+        confirmable: where to confirm what was refused, by the refusal's code.
+        optional_bodies: the actions whose body may be left out.
+        plural: what the address lists, for its description.
+    """
+
+    permissions: ClassVar[Mapping[str, Needed]] = {}
+    asks: ClassVar[Mapping[str, type[Asked]]] = {}
+    takes: ClassVar[Mapping[str, Any]] = {}
+    gives: ClassVar[Mapping[str, Any]] = {}
+    paged: ClassVar[frozenset[str]] = frozenset()
+    confirmable: ClassVar[Mapping[str, str]] = {}
+    optional_bodies: ClassVar[frozenset[str]] = frozenset()
+    plural: ClassVar[str] = ""
+    lookup_url_kwarg = "id"
+    lookup_value_regex = "[0-9]{1,18}"
+    asked: Asked
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """Read the query parameters of a request that may go on."""
+        super().initial(request, *args, **kwargs)
+        if self.action is not None:
+            wanted = self.asks.get(self.action, Asked)
+            self.asked = read_query(request.query_params, wanted)
+
+    @property
+    def person(self) -> User:
+        """Return who asks."""
+        user = self.request.user
+        assert isinstance(user, User)  # noqa: S101 - DeclaredPermission let nobody else in
+        return user
+
+
+class Rows(Door, Generic[M]):
+    """Rows that are read: a list, page by page, and one by its id.
+
+    Attributes:
+        out: a row as it is answered.
+        ordering: of the list; never empty fields, the last one unique.
+        orderings: of other actions that answer in pages, by their names.
+    """
+
+    paged = frozenset({"list"})
+    out: ClassVar[type[Out]]
+    ordering: ClassVar[tuple[str, ...]] = ("id",)
+    orderings: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+
+    def rows(self) -> QuerySet[M]:
+        """Return all rows that this person may see."""
+        raise NotImplementedError
+
+    def narrowed(self, rows: QuerySet[M]) -> QuerySet[M]:
+        """Return the rows that the query parameters leave."""
+        return rows.filter(**lookups(self.asked))
+
+    def shown(self, rows: Sequence[M]) -> list[Any]:
+        """Return rows as they are answered, in a fixed number of queries."""
+        return [from_row(row, self.out) for row in rows]
+
+    def page_of(
+        self, rows: QuerySet[N], shown: Callable[[Sequence[N]], Sequence[Any]]
+    ) -> Response:
+        """Return one page of rows, as `shown` writes them."""
+        cursor = Cursor()
+        page = cursor.paginate_queryset(rows, self.request, view=self)
+        return cursor.get_paginated_response(shown(page))
+
+    def one(self) -> M:
+        """Return the row that the address names.
+
+        Raises:
+            Http404: there is none that this person may see.
+        """
+        return get_object_or_404(self.rows(), pk=self.kwargs["id"])
+
+    def list(self, request: Request) -> Response:
+        """Return one page of rows."""
+        return self.page_of(self.narrowed(self.rows()), self.shown)
+
+    def retrieve(self, request: Request, **kwargs: str) -> Response:
+        """Return one row."""
+        return Response(self.shown([self.one()])[0])
+
+
+def lookups(asked: Asked) -> dict[str, Any]:
+    """Return what the given query parameters mean to the database."""
+    found = {}
+    for name in asked.__struct_fields__:
+        lookup, value = asked.lookups.get(name, name), getattr(asked, name)
+        if lookup and value is not None and name not in Paged.__struct_fields__:
+            found[lookup] = value
+    return found
+
+
+class Nowhere(APIView):
+    """Addresses that are none."""
+
+    permission_classes = ()
+    authentication_classes = ()
+    schema = None
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """Answer before anything else is looked at."""
+        raise NotFound(
+            f"There is no address {request.path}. Addresses end with a slash and are "
+            "listed in /api/v1/schema/."
+        )
