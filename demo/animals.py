@@ -5,13 +5,15 @@ from datetime import time
 
 from demo.growth import growing, steady, with_masses
 from demo.plans import AnimalPlan
+from demo.scenario import OPENING
 from husbandry.rules.vocabulary import Origin, Sex
 
 # Spurbook is used here from the first night on; older weighings come from a notebook.
-START = time(0)
+START = OPENING
 WEEKLY = (-20, -13, -6, 1, 8)
 EVERY_THIRD_DAY = tuple(range(-19, 15, 3))
 CLUTCH_AGE_DAYS = 80
+SIBLINGS_AGE_DAYS = 310
 F, M = Sex.FEMALE, Sex.MALE
 
 
@@ -52,11 +54,11 @@ JUNCO = AnimalPlan(
     code="V-0301",
     name="Junco",
     sex=M,
-    age_days=262,
+    age_days=SIBLINGS_AGE_DAYS,
     origin=Origin.BORN_HERE,
-    arrived_night=14 - 262,
+    arrived_night=14 - SIBLINGS_AGE_DAYS,
     moves=((1, START, "L-08"),),
-    masses=growing(WEEKLY, age_days=262, grown_g=140),
+    masses=growing(WEEKLY, age_days=SIBLINGS_AGE_DAYS, grown_g=140),
     dam="V-0201",
     sire="V-0101",
 )
@@ -64,11 +66,11 @@ AVELA = AnimalPlan(
     code="V-0302",
     name="Avela",
     sex=F,
-    age_days=262,
+    age_days=SIBLINGS_AGE_DAYS,
     origin=Origin.BORN_HERE,
-    arrived_night=14 - 262,
+    arrived_night=14 - SIBLINGS_AGE_DAYS,
     moves=((1, START, "L-09"),),
-    masses=growing(WEEKLY, age_days=262, grown_g=110),
+    masses=growing(WEEKLY, age_days=SIBLINGS_AGE_DAYS, grown_g=110),
     dam="V-0201",
     sire="V-0101",
     note="Eats well, sheds well, used to people.",
@@ -108,13 +110,11 @@ def _hatchling(number: int, name: str, sex: Sex, grown_g: float) -> AnimalPlan:
 CLUTCH = [_hatchling(n, *row) for n, row in enumerate(CLUTCH_NAMES, start=1)]
 # Salva lost more than a tenth of her mass within three days.
 CLUTCH[2] = replace(CLUTCH[2], masses=with_masses(CLUTCH[2].masses[:-1], {11: "6.12"}))
-# Louro has not gained since the day before the first night; his clutch-mates have.
-CLUTCH[6] = replace(
-    CLUTCH[6],
-    masses=with_masses(
-        CLUTCH[6].masses, {2: "6.62", 5: "6.64", 8: "6.60", 11: "6.63", 14: "6.61"}
-    ),
-)
+# Louro has not gained since four days before the first night; his clutch-mates have.
+STANDSTILL_G = {
+    -4: "6.21", -1: "6.22", 2: "6.20", 5: "6.22", 8: "6.19", 11: "6.21", 14: "6.20",
+}  # fmt: skip
+CLUTCH[6] = replace(CLUTCH[6], masses=with_masses(CLUTCH[6].masses, STANDSTILL_G))
 
 PINTAS = AnimalPlan(
     code="V-0501",
@@ -127,27 +127,29 @@ PINTAS = AnimalPlan(
     masses=steady((2, 5, 8, 11, 14), mass_g=121),
     note="Came in the glass case that he had lived in.",
 )
-SOMBRA = AnimalPlan(
+# Two clutch-mates given up together: while they are hatchlings they may share. They
+# turn 90 days old on the sixth day, and were parted on the ninth.
+GOTA = AnimalPlan(
     code="V-0502",
-    name="Sombra",
+    name="Gota",
     sex=F,
-    age_days=560,
+    age_days=98,
     origin=Origin.SURRENDERED,
     arrived_night=3,
     moves=((3, time(11), "Q-02"),),
-    masses=steady((3, 6, 9, 12), mass_g=93),
-    note="Given up together with Visco; the two had shared one cage.",
+    masses=growing((3, 6, 9, 12), age_days=98, grown_g=104),
+    note="Given up together with her clutch-mate Seixo.",
 )
-VISCO = AnimalPlan(
+SEIXO = AnimalPlan(
     code="V-0503",
-    name="Visco",
-    sex=F,
-    age_days=560,
+    name="Seixo",
+    sex=M,
+    age_days=98,
     origin=Origin.SURRENDERED,
     arrived_night=3,
-    moves=((3, time(11, 5), "Q-02"), (6, time(10), "Q-03")),
-    masses=steady((3, 6, 9, 12), mass_g=90),
-    note="Given up together with Sombra.",
+    moves=((3, time(11, 5), "Q-02"), (9, time(10), "Q-03")),
+    masses=growing((3, 6, 9, 12), age_days=98, grown_g=126),
+    note="Given up together with his clutch-mate Gota.",
 )
 
 ANIMALS = (
@@ -155,6 +157,6 @@ ANIMALS = (
     *(GRALHA, BRISA, BONINA, TELHA),
     *(JUNCO, AVELA),
     *CLUTCH,
-    *(PINTAS, SOMBRA, VISCO),
+    *(PINTAS, GOTA, SEIXO),
 )
 LEAVING = AVELA

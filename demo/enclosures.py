@@ -15,6 +15,7 @@ TUB = Shell(0.06, 1440, 3, 5, 0.35, 2)
 GLASS = Shell(0.12, 2400, 5, 4, 0.35, 2)
 
 CAGE_CM = (61, 61, 122)
+SMALL_CAGE_CM = (46, 46, 91)
 TUB_CM = (40, 30, 46)
 GLASS_CM = (45, 45, 60)
 
@@ -62,7 +63,7 @@ def _tub(number: int) -> EnclosurePlan:
         shell=TUB,
         standings=(_standing(TUB_CM),),
         lamp_w=14,
-        perch_k_w=0.2,
+        perch_k_w=0.13,
         uv_new=3.3,
         uv_age_days=20,
         uv_half_life_days=300,
@@ -71,7 +72,7 @@ def _tub(number: int) -> EnclosurePlan:
     )
 
 
-MALE_K_W, FEMALE_K_W, YOUNG_K_W = 0.093, 0.048, 0.06
+MALE_K_W, FEMALE_K_W, YOUNG_K_W = 0.093, 0.048, 0.033
 PLAIN = _standing(CAGE_CM)
 WITH_BIN = _standing(CAGE_CM, laying_bin=True)
 
@@ -91,8 +92,8 @@ ENCLOSURES = (
     # Its UVB lamp has burnt for more than a year.
     _cage("L-06", "long-room", WITH_BIN, perch_k_w=FEMALE_K_W, uv_age_days=420),
     _cage("L-07", "long-room", WITH_BIN, perch_k_w=FEMALE_K_W),
-    _cage("L-08", "long-room", PLAIN, perch_k_w=YOUNG_K_W),
-    _cage("L-09", "long-room", PLAIN, perch_k_w=YOUNG_K_W),
+    _cage("L-08", "long-room", PLAIN, perch_k_w=MALE_K_W),
+    _cage("L-09", "long-room", PLAIN, perch_k_w=FEMALE_K_W),
     *(_tub(number) for number in range(1, 13)),
     EnclosurePlan(
         code="Q-01",
@@ -108,8 +109,8 @@ ENCLOSURES = (
         mist_g_h=15,
         fog_g_h=2.0,
     ),
-    _cage("Q-02", "arrivals", WITH_BIN, perch_k_w=FEMALE_K_W),
-    _cage("Q-03", "arrivals", WITH_BIN, perch_k_w=FEMALE_K_W),
+    _cage("Q-02", "arrivals", _standing(SMALL_CAGE_CM), perch_k_w=YOUNG_K_W),
+    _cage("Q-03", "arrivals", _standing(SMALL_CAGE_CM), perch_k_w=YOUNG_K_W),
     _cage("Q-04", "arrivals", PLAIN, perch_k_w=MALE_K_W),
 )
 
@@ -130,9 +131,14 @@ def _file_of(plan: EnclosurePlan) -> str:
     return "nursery-rack.csv" if plan.room == "nursery" else "arrivals.txt"
 
 
+# Nobody had a UV sensor left for this tub.
+WITHOUT_UV_SENSOR = ("N-12",)
+
+
 def _probes(plan: EnclosurePlan, offset_min: int) -> tuple[ProbePlan, ...]:
     """Return the two probes of an enclosure: at the perch, and amid the leaves."""
-    place = plan.code.replace("-", "")
+    place = plan.code.replace("-", "").lower()
+    perch = (T,) if plan.code in WITHOUT_UV_SENSOR else (T, U)
     return tuple(
         ProbePlan(
             code=f"{plan.code}-{spot}",
@@ -145,7 +151,7 @@ def _probes(plan: EnclosurePlan, offset_min: int) -> tuple[ProbePlan, ...]:
             channel=f"{place} {spot}",
         )
         for spot, zone, quantities in (
-            ("perch", Zone.BASKING, (T, U)),
+            ("perch", Zone.BASKING, perch),
             ("leaf", Zone.AMBIENT, (T, H)),
         )
     )

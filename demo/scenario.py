@@ -18,6 +18,8 @@ TIME_ZONE = "Europe/Lisbon"
 LATITUDE_DEG = 38.61
 LONGITUDE_DEG = -8.42
 
+# When the animals move in on the first of the fourteen days, before the lights.
+OPENING = time(6)
 LIGHTS_ON = time(8)
 LIGHTS_OFF = time(20)
 

@@ -27,8 +27,8 @@ def pair(nights: Nights, *, silent_from: int | None = None) -> list[Series]:
     start_s, end_s = nights.bounds_s(1)[0], nights.bounds_s(NIGHTS)[1]
     at_s = np.arange(start_s + 180, end_s, 600, dtype=np.int64)
     size = len(at_s)
-    perch = ProbePlan("X-1", "X", Zone.BASKING, (T, U), 10, 3, "x", "X01 perch")
-    leaf = ProbePlan("X-2", "X", Zone.AMBIENT, (T, H), 10, 3, "x", "X01 leaf")
+    perch = ProbePlan("X-1", "X", Zone.BASKING, (T, U), 10, 3, "x", "x01 perch")
+    leaf = ProbePlan("X-2", "X", Zone.AMBIENT, (T, H), 10, 3, "x", "x01 leaf")
     wet = np.round(noise.uniform(40, 100, size), 1)
     air = np.round(noise.uniform(-4, 30, size), 1)
     if silent_from is not None:
@@ -69,10 +69,10 @@ def test_what_a_logger_wrote_is_read_back(dialect: str, until: date):
     # Which instrument is which probe is all that a person has to say.
     assert [q.asked for q in questions] == ["channels"]
     assert parsed.refused == ()
-    by_channel = {c.channel.casefold(): c for c in parsed.channels}
+    by_channel = {c.channel: c for c in parsed.channels}
     assert set(by_channel) == {"x01 perch", "x01 leaf"}
     for one in series:
-        found = by_channel[one.probe.channel.casefold()]
+        found = by_channel[one.probe.channel]
         kept = ~np.isnan(one.values[T])
         assert found.at.tolist() == one.at_s[kept].tolist()
         # Two decimals of °F are good for 0.003 K.
@@ -103,11 +103,11 @@ def test_dialects_differ_in_what_makes_reading_them_hard():
         heads[name] = data[:200]
         tails[name] = data.rstrip().splitlines()[-1].decode(dialect.encoding)
 
-    assert heads["german"].startswith(b"Datum;Uhrzeit;X01 perch Temperatur (\xb0C);")
-    assert heads["american"].startswith(b"\xef\xbb\xbfDate,Time,X01 perch Temp")
+    assert heads["german"].startswith(b"Datum;Uhrzeit;x01 perch Temperatur (\xb0C);")
+    assert heads["american"].startswith(b"\xef\xbb\xbfDate,Time,x01 perch Temp")
     assert "°F".encode() in heads["american"]
-    assert heads["rack"].startswith(b"\xef\xbb\xbfDate Time,X01 perch Temp")
-    assert heads["iso"].startswith(b"timestamp,X01 perch temp_c,")
+    assert heads["rack"].startswith(b"\xef\xbb\xbfDate Time,x01 perch Temp")
+    assert heads["iso"].startswith(b"timestamp,x01 perch temp_c,")
     assert heads["tabbed"].startswith(b"Recorder export\nPlace: arrivals room\n\nDate/")
     perch = f"{series[0].values[T][-1]:.1f}"
     uv_index = f"{series[0].values[U][-1]:.1f}"
@@ -118,7 +118,7 @@ def test_dialects_differ_in_what_makes_reading_them_hard():
         "american": f"2/12/2026,11:53:00 PM,{float(perch) * 1.8 + 32:.2f},{uv_index},,",
         "iso": f"2026-02-12T23:53:00+00:00,{perch},{uv_index},,",
         "rack": f"2026-02-12 23:53:00,{perch},{uv_index},-200,-200",
-        "tabbed": f"12/02/2026 23:53\tX01 perch\t{perch}\t---\t{uv_index}",
+        "tabbed": f"12/02/2026 23:53\tx01 perch\t{perch}\t---\t{uv_index}",
     }
 
 
