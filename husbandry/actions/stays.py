@@ -103,8 +103,10 @@ def record_move(
         places = find_places(leaving, to=destination, occupants=others)
     stay = Stay(animal=animal, place=places.mover, from_at=moved_at, moved_by=by)
     stay.reason = reason
+    if moved_at < at:  # judged until now where it no longer was
+        mark_animal_stale(animal=animal, since_at=moved_at, at=at)
     _write(stay, to, given=places.given)
-    if moved_at < at:
+    if moved_at < at:  # and not judged where it was
         mark_animal_stale(animal=animal, since_at=moved_at, at=at)
     audit.record(
         animal,
