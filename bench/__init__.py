@@ -1,0 +1,1 @@
+"""Benchmarks: each goal beside its floor, measured in the same run."""

@@ -1,0 +1,39 @@
+"""How much room readings take, with all their indexes."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from django.db import connection
+
+from bench.frame import Figure, progress
+from bench.herd import load, stock
+from bench.scratch import scratch_database
+from husbandry.models import Reading
+
+ENCLOSURES = 500
+GOALS_BYTES = {"postgresql": 25, "sqlite": 10}
+
+
+def figures(*, size: int | None) -> Iterator[Figure]:
+    """Measure the bytes that each value takes after two days of readings."""
+    with scratch_database():
+        herd = stock(size or ENCLOSURES)
+        before = _bytes()
+        progress(f"storing two days of {herd.enclosures:,} enclosures")
+        load(herd, days_before=0.5, days_after=0.5)
+        values = 2 * Reading.objects.count()  # two values a row, one column empty
+        goal = GOALS_BYTES[connection.vendor]
+        yield Figure(
+            f"storage: each of {values:,} values, indexes included",
+            (_bytes() - before) / values, goal, 1.0, "what it may take", unit="B",
+        )  # fmt: skip
+
+
+def _bytes() -> int:
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SELECT pg_total_relation_size('husbandry_reading')")
+            return int(cursor.fetchone()[0])
+        # What was just written may still be in the log beside the file.
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return Path(connection.settings_dict["NAME"]).stat().st_size
