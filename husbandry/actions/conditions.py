@@ -40,7 +40,7 @@ def write_conditions(
             "write_conditions deletes and inserts: call it inside "
             "transaction.atomic(), so that a night is never half-written."
         )
-    columns = _columns(night, on, probe_ids)
+    columns = columns_of(night, on, probe_ids)
     if connection.vendor == "postgresql":
         _delete(on, "= ANY(%s)", probe_ids.tolist())
         copy_in(TABLE, columns)
@@ -61,10 +61,20 @@ def _delete(on: date, which: str, probe_ids: list[int] | str) -> None:
         )
 
 
-def _columns(
+def columns_of(
     night: NightConditions, on: date, probe_ids: NDArray[np.int64]
 ) -> tuple[Column, ...]:
-    """Return the table's columns; units and thousandths become what it stores."""
+    """Return conditions as the columns of their table.
+
+    Args:
+        night: what was summed up, numbered by place in `probe_ids`.
+        on: the local day.
+        probe_ids: primary keys.
+
+    Returns:
+        A column for each field: thousandths become units, thousandths × seconds
+        become units × minutes, and what does not exist is empty.
+    """
     day = np.full(len(night), (on - POSTGRESQL_EPOCH).days)
     bare = night.covered_s == 0
     open_low, open_high = night.low_milli == MISSING, night.high_milli == MISSING

@@ -1,6 +1,7 @@
 """Rows out of PostgreSQL by binary COPY, straight into arrays."""
 
 from collections.abc import Iterator
+from itertools import repeat
 
 import numpy as np
 from django.db import connection
@@ -10,7 +11,7 @@ from psycopg.pq import ExecStatus
 from psycopg.pq.abc import PGconn
 
 HEADER_BYTES = 19  # signature, flags and length of the extension, before the rows
-CHUNK_BYTES = 2**20
+CHUNK_ROWS = 2**14
 
 
 def row_type(columns: dict[str, str]) -> np.dtype[np.void]:
@@ -61,7 +62,7 @@ def _chunks(server: PGconn, row: np.dtype[np.void]) -> Iterator[NDArray[np.void]
     next_row, offset, length = server.get_copy_data, HEADER_BYTES, 0
     while length >= 0:
         chunk = bytearray()
-        while len(chunk) < CHUNK_BYTES:
+        for _ in repeat(None, CHUNK_ROWS):
             length, data = next_row(0)
             if length < 0:
                 break

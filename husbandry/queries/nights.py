@@ -28,6 +28,7 @@ KINDS = {
     "humidity": np.int32,
     "uv_index": np.int32,
 }
+LEAST_ROWS = 2**16
 ROW = row_type({name: ">i8" if name in {"probe", "at"} else ">i4" for name in KINDS})
 VALUES = tuple(
     f"COALESCE({column}, {MISSING})"
@@ -110,13 +111,20 @@ def _numbered(parts: Iterator[Columns], probe_ids: Int64s) -> Iterator[Columns]:
 
 
 def _joined(parts: Iterator[Columns]) -> Readings:
-    pieces: dict[str, list[NDArray[Any]]] = {name: [] for name in KINDS}
+    """Copy parts into whole columns, each part let go of at once.
+
+    Collected first and joined later they would be in memory twice, and that would
+    set the memory which the largest night needs.
+    """
+    columns = {name: np.empty(LEAST_ROWS, kind) for name, kind in KINDS.items()}
+    used, room = 0, LEAST_ROWS
     for part in parts:
-        for (name, kind), column in zip(KINDS.items(), part, strict=True):
-            pieces[name].append(column.astype(kind))
-    # Column by column, each part let go of as soon as it is copied: at 6 million
-    # readings a second copy of everything would be what sets the memory needed.
-    columns = {}
-    for name, kind in KINDS.items():
-        columns[name] = np.concatenate([np.empty(0, kind), *pieces.pop(name)])
-    return Readings(**columns)
+        end = used + len(part[0])
+        if end > room:
+            room = max(end, room + room // 4)
+            for column in columns.values():
+                column.resize(room, refcheck=False)
+        for column, values in zip(columns.values(), part, strict=True):
+            column[used:end] = values
+        used = end
+    return Readings(**{name: column[:used] for name, column in columns.items()})

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from husbandry.rules.conditions.ordering import in_order, stable_order
+from husbandry.rules.conditions.ordering import in_order, place_type, stable_order
 from husbandry.rules.conditions.values import (
     QUANTITIES,
     Int32s,
@@ -78,7 +78,7 @@ def blocks(readings: Readings, plan: NightPlan) -> Iterator[Block]:
     """
     kinds = _kinds(plan)
     probes = np.lexsort((plan.hold_s, kinds))
-    place = np.empty(len(plan), np.int32)
+    place = np.empty(len(plan), place_type(len(plan)))
     place[probes] = np.arange(len(plan))
     row_place = place[readings.probe]
     rows = stable_order(row_place)

@@ -2,19 +2,27 @@
 
 import numpy as np
 
-from husbandry.rules.conditions.values import MISSING, Int32s, Int64s
+from husbandry.rules.conditions.values import MISSING, Int32s, Int64s, Integers
 
 
-def stable_order(place: Int32s) -> Int64s:
+def stable_order(place: Integers) -> Int64s:
     """Return the order that sorts places, equals staying as they came.
 
     numpy sorts 16-bit numbers by radix, many times as fast as wider ones.
+
+    Args:
+        place: uint16, or uint32 where there are more places than that.
     """
-    order = np.argsort(place.astype(np.uint16), kind="stable")
-    if len(place) and place.max() > np.iinfo(np.uint16).max:
+    order = np.argsort(place.astype(np.uint16, copy=False), kind="stable")
+    if place.dtype != np.uint16:
         high = (place >> 16).astype(np.uint16)
         order = order[np.argsort(high[order], kind="stable")]
     return order
+
+
+def place_type(places: int) -> type[np.uint16] | type[np.uint32]:
+    """Return the narrowest type that numbers so many places."""
+    return np.uint16 if places <= 2**16 else np.uint32
 
 
 def in_order(

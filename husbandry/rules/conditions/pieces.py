@@ -190,6 +190,8 @@ def compare(held: Segments, low_milli: Integers, high_milli: Integers) -> Compar
     sums = np.add.reduceat(weighted, runs.rows)
     under = _side(runs, pieces, below[runs.rows], sums)
     over = _side(runs, pieces, above[runs.rows], sums)
+    if_at_low: Int64s = low_milli * under.seconds
+    if_at_high: Int64s = high_milli * over.seconds
     return Compared(
         covered_s=added(np.add.reduceat(runs.lasted_s, pieces)),
         sum_milli_s=added(np.add.reduceat(sums, pieces)),
@@ -199,8 +201,8 @@ def compare(held: Segments, low_milli: Integers, high_milli: Integers) -> Compar
         longest_below_at=runs.place(under.longest),
         longest_above_s=over.longest >> PLACE_BITS,
         longest_above_at=runs.place(over.longest),
-        below_milli_s=low_milli * under.seconds - under.sum_milli_s,
-        above_milli_s=over.sum_milli_s - high_milli * over.seconds,
+        below_milli_s=if_at_low - under.sum_milli_s,
+        above_milli_s=over.sum_milli_s - if_at_high,
     )
 
 
