@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Generic, TypeVar
 
-from husbandry.rules.profiles.nodes import Findings, Row
+from husbandry.rules.profiles.nodes import Gathered, Pairs
 from husbandry.rules.profiles.scalars import meant
 from husbandry.rules.profiles.scopes import Scoped, holds, specificity
+from husbandry.rules.profiles.sourced_rows import Row
 from husbandry.rules.profiles.values import (
     IncubationRule,
     Source,
@@ -33,9 +34,9 @@ class Placed(Generic[V]):
     row: Row
 
 
-def check_sources(sources: list[Placed[Source]], findings: Findings) -> None:
+def check_sources(sources: list[Placed[Source]], gathered: Gathered) -> None:
     """Note keys that stand twice, that no row uses, and that no source explains."""
-    known: dict[str, Row] = {}
+    known: dict[str, Pairs] = {}
     for source in sources:
         first = known.setdefault(source.value.key, source.row)
         if source.value.key and first is not source.row:
@@ -44,11 +45,11 @@ def check_sources(sources: list[Placed[Source]], findings: Findings) -> None:
                 f"The source {source.value.key!r} stands on line {first.line} too; "
                 f"keep one.",
             )
-    used = {key for key, _ in findings.sources_used}
+    used = {key for key, _ in gathered.sources_used}
     for key, row in known.items():
         if key and key not in used:
             row.refuse("key", f"No row names the source {key!r}; use it or remove it.")
-    for key, row in findings.sources_used:
+    for key, row in gathered.sources_used:
         if key not in known:
             row.refuse(
                 "source",
@@ -57,7 +58,7 @@ def check_sources(sources: list[Placed[Source]], findings: Findings) -> None:
             )
 
 
-def check_stages(stages: list[Placed[Stage]], findings: Findings, root: Row) -> None:
+def check_stages(stages: list[Placed[Stage]], gathered: Gathered, root: Row) -> None:
     """Note stages that leave a gap, overlap or stand twice, and names of none."""
     if not stages and root.has("stages"):
         root.refuse("stages", "There is no stage; give at least one, from day 0.")
@@ -70,7 +71,7 @@ def check_stages(stages: list[Placed[Stage]], findings: Findings, root: Row) -> 
         codes.add(stage.value.code)
     if all(stage.row.sound for stage in stages):
         _check_sequence(stages)
-    for name, row in findings.stages_named:
+    for name, row in gathered.stages_named:
         if name not in codes:
             row.refuse(
                 "stages" if row.has("stages") else "stall_stages",

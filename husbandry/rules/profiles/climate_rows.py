@@ -2,9 +2,9 @@
 
 from decimal import Decimal
 
-from husbandry.rules.profiles.nodes import Row
 from husbandry.rules.profiles.scalars import Limits, limits
 from husbandry.rules.profiles.scopes import Scope
+from husbandry.rules.profiles.sourced_rows import Row
 from husbandry.rules.profiles.values import Provenance, Target
 from husbandry.rules.vocabulary import Period, Quantity, Reproduction, Sex, Zone
 

@@ -1,7 +1,7 @@
 """Mappings of a profile's tree, read key by key; nothing wrong stops the reading.
 
-A `Row` hands out values of the right type whatever the text says: where a key is
-missing or wrong it notes a problem and hands out a stand-in, so that every other
+`Pairs` hand out values of the right type whatever the text says: where a key is
+missing or wrong they note a problem and hand out a stand-in, so that every other
 problem is found in the same reading. Stand-ins never leave: a profile with
 problems is not returned.
 """
@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from functools import partial
-from typing import TypeVar
+from typing import Self, TypeVar
 
 import yaml
 
@@ -20,7 +20,6 @@ from husbandry.rules.profiles.problems import Problem
 from husbandry.rules.profiles.scalars import (
     Limits,
     RefusedError,
-    as_day,
     as_name,
     as_number,
     as_text,
@@ -29,25 +28,20 @@ from husbandry.rules.profiles.scalars import (
     as_word,
     meant,
 )
-from husbandry.rules.profiles.values import Disagreement, Provenance
-from husbandry.rules.vocabulary import Standing
 
 T = TypeVar("T")
 W = TypeVar("W", bound=StrEnum)
-ID_PATTERN = "[a-z0-9]+(-[a-z0-9]+)*"
-STAGE_PATTERN = "[a-z][a-z0-9]*(_[a-z0-9]+)*"
-PROVENANCE_KEYS = ("source", "standing", "reviewed_on", "source_note")
 
 
 @dataclass(slots=True)
-class Findings:
+class Gathered:
     """What a reading gathers beside the values."""
 
     reviewed_on: date | None = None
     problems: list[Problem] = field(default_factory=list)
-    sources_used: list[tuple[str, "Row"]] = field(default_factory=list)
-    stages_named: list[tuple[str, "Row"]] = field(default_factory=list)
-    rows_by_id: dict[str, "Row"] = field(default_factory=dict)
+    sources_used: list[tuple[str, "Pairs"]] = field(default_factory=list)
+    stages_named: list[tuple[str, "Pairs"]] = field(default_factory=list)
+    rows_by_id: dict[str, "Pairs"] = field(default_factory=dict)
 
     def add(self, node: yaml.Node, path: str, sentence: str) -> None:
         """Note a problem where a node stands."""
@@ -55,14 +49,14 @@ class Findings:
         self.problems.append(Problem(mark.line + 1, mark.column + 1, path, sentence))
 
 
-class Row:
+class Pairs:
     """One mapping: asked for its keys, it remembers which and what went wrong."""
 
-    def __init__(self, node: yaml.MappingNode, path: str, findings: Findings) -> None:
+    def __init__(self, node: yaml.MappingNode, path: str, gathered: Gathered) -> None:
         """Take the mapping's keys, noting those that stand twice."""
         self.node = node
         self.path = path
-        self.findings = findings
+        self.gathered = gathered
         self.sound = True
         self.numbers: dict[str, Decimal] = {}
         self._asked: list[str] = []
@@ -79,7 +73,7 @@ class Row:
         """Note a problem with a key's value, or with the whole mapping for ""."""
         self.sound = False
         node = self._nodes.get(key, self.node)
-        self.findings.add(node, self._at(key), sentence)
+        self.gathered.add(node, self._at(key), sentence)
 
     def has(self, key: str) -> bool:
         """Say whether the key is there; it counts as known from now on."""
@@ -108,16 +102,6 @@ class Row:
     def name(self, key: str, pattern: str, example: str) -> str:
         """Return a required name."""
         return self.take(key, partial(as_name, pattern=pattern, example=example), "")
-
-    def identity(self) -> str:
-        """Return the row's id, which stands once in a file."""
-        found = self.name("id", ID_PATTERN, "night-adult")
-        first = self.findings.rows_by_id.setdefault(found, self)
-        if found and first is not self:
-            self.refuse(
-                "id", f"The id {found!r} stands on line {first.line} too; rename one."
-            )
-        return found
 
     def number(self, key: str, limits: Limits) -> Decimal:
         """Return a required exact number."""
@@ -160,68 +144,23 @@ class Row:
                 found.append(read(node))
             except RefusedError as error:
                 self.sound = False
-                self.findings.add(node, f"{self._at(key)}[{index}]", str(error))
+                self.gathered.add(node, f"{self._at(key)}[{index}]", str(error))
         if len(set(found)) < len(found):
             self.refuse(key, "A value stands twice in this list; keep it once.")
         return tuple(found)
 
-    def stages(self, key: str = "stages") -> tuple[str, ...]:
-        """Return the names of stages; left out, the row holds for all."""
-        read = partial(as_name, pattern=STAGE_PATTERN, example="adult")
-        found = self.items(key, read)
-        if self.has(key) and not found and self.sound:
-            self.refuse(
-                key, "No stage is named; name some, or leave the key out for all."
-            )
-        self.findings.stages_named.extend((stage, self) for stage in found)
-        return found
-
-    def rows(self, key: str) -> list["Row"]:
+    def rows(self, key: str) -> list[Self]:
         """Return the mappings of a required list, leaving out what is none."""
         if not self.has(key):
             self.refuse("", f"The key '{key}' is missing; write '{key}: []' for none.")
             return []
         return self._rows(key)
 
-    def child(self, key: str) -> "Row | None":
+    def child(self, key: str) -> Self | None:
         """Return a mapping within this one, or None where it is left out or wrong."""
         if not self.has(key):
             return None
         return self._row(self._nodes[key], self._at(key))
-
-    def provenance(self) -> Provenance:
-        """Return on whose word the row stands; source and standing are required."""
-        found = Provenance(
-            source=self.name("source", ID_PATTERN, "common-practice"),
-            standing=self.word("standing", Standing),
-            reviewed_on=self._reviewed_on(),
-            note=self.text_if_there("source_note"),
-        )
-        if found.source:
-            self.findings.sources_used.append((found.source, self))
-        return found
-
-    def provenance_if_there(self) -> Provenance | None:
-        """Return on whose word a part of a row stands; None: as the row itself."""
-        named = [self.has(key) for key in PROVENANCE_KEYS]
-        return self.provenance() if any(named) else None
-
-    def others(self, limits: Limits) -> tuple[Disagreement, ...]:
-        """Return what other sources say instead: numbers, or a note in words."""
-        if not self.has("others"):
-            return ()
-        found = []
-        for row in self._rows("others"):
-            low = row.number_if_there("low", limits)
-            high = row.number_if_there("high", limits)
-            row.in_order("low", "high")
-            said = Disagreement(low, high, row.provenance())
-            if row.sound and low is None and high is None and not said.provenance.note:
-                row.refuse("", "It says nothing; give low, high or a source_note.")
-            row.done()
-            found.append(said)
-            self.sound = self.sound and row.sound
-        return tuple(found)
 
     def in_order(self, low: str, high: str) -> None:
         """Note a problem where two numbers that are both there are the wrong way round."""
@@ -244,7 +183,7 @@ class Row:
                     f"The key {key!r} is not known here{meant(key, known)}. "
                     f"Accepted: {', '.join(known)}."
                 )
-                self.findings.add(node, self._at(key), sentence + self._hint(key))
+                self.gathered.add(node, self._at(key), sentence + self._hint(key))
 
     def _hint(self, key: str) -> str:
         """Return what helps where a comma inside braces has cut a text in two."""
@@ -261,14 +200,14 @@ class Row:
         for key_node, node in self.node.value:
             if not isinstance(key_node, yaml.ScalarNode):
                 self.sound = False
-                self.findings.add(key_node, self.path, "A key must be a plain word.")
+                self.gathered.add(key_node, self.path, "A key must be a plain word.")
                 continue
             key = str(key_node.value)
             if key in self._nodes:
                 self.sound = False
                 first = self._keys[key].start_mark.line + 1
                 sentence = f"The key '{key}' stands on line {first} too; keep one."
-                self.findings.add(key_node, self._at(key), sentence)
+                self.gathered.add(key_node, self._at(key), sentence)
                 continue
             self._keys[key], self._nodes[key] = key_node, node
 
@@ -291,18 +230,6 @@ class Row:
         self.numbers[key] = Decimal(found)
         return found
 
-    def _reviewed_on(self) -> date:
-        default = self.findings.reviewed_on
-        if self.has("reviewed_on"):
-            return self._read("reviewed_on", as_day, date.min)
-        if default is None:
-            self.refuse(
-                "",
-                "The key 'reviewed_on' is missing; add it, or one for the whole file "
-                "at its top.",
-            )
-        return default or date.min
-
     def _list(self, key: str) -> list[yaml.Node]:
         node = self._nodes[key]
         if isinstance(node, yaml.SequenceNode):
@@ -310,16 +237,16 @@ class Row:
         self.refuse(key, f"'{key}' is no list; write its items behind dashes.")
         return []
 
-    def _rows(self, key: str) -> list["Row"]:
+    def _rows(self, key: str) -> list[Self]:
         found = [
             self._row(node, f"{self._at(key)}[{index}]")
             for index, node in enumerate(self._list(key))
         ]
         return [row for row in found if row is not None]
 
-    def _row(self, node: yaml.Node, path: str) -> "Row | None":
+    def _row(self, node: yaml.Node, path: str) -> Self | None:
         if isinstance(node, yaml.MappingNode):
-            return Row(node, path, self.findings)
+            return type(self)(node, path, self.gathered)
         self.sound = False
-        self.findings.add(node, path, "Here must stand key: value pairs.")
+        self.gathered.add(node, path, "Here must stand key: value pairs.")
         return None

@@ -20,10 +20,11 @@ from husbandry.rules.profiles.checks import (
     check_ties,
 )
 from husbandry.rules.profiles.climate_rows import read_target
-from husbandry.rules.profiles.nodes import STAGE_PATTERN, Findings, Row
+from husbandry.rules.profiles.nodes import Gathered
 from husbandry.rules.profiles.problems import Problem, ProfileErrors
 from husbandry.rules.profiles.scalars import as_day
 from husbandry.rules.profiles.scopes import Scoped
+from husbandry.rules.profiles.sourced_rows import STAGE_PATTERN, Row
 from husbandry.rules.profiles.trees import read_tree
 from husbandry.rules.profiles.values import Profile, WeightPolicy
 
@@ -51,10 +52,10 @@ def read_profile(text: str, *, name: str) -> Profile:
     if not isinstance(root, yaml.MappingNode):
         sentence = "A care profile is made of key: value pairs, such as species: …"
         raise ProfileErrors(name, (Problem(1, 1, "", sentence),))
-    reading = _Reading(Row(root, "", Findings()))
+    reading = _Reading(Row(root, "", Gathered()))
     profile = reading.profile()
-    if reading.findings.problems:
-        raise ProfileErrors(name, tuple(reading.findings.problems))
+    if reading.gathered.problems:
+        raise ProfileErrors(name, tuple(reading.gathered.problems))
     return profile
 
 
@@ -63,14 +64,14 @@ class _Reading:
 
     def __init__(self, root: Row) -> None:
         self.root = root
-        self.findings = root.findings
+        self.gathered = root.gathered
         self.stage_codes: tuple[str, ...] = ()
 
     def profile(self) -> Profile:
         """Read everything, then check what must hold between the rows."""
         root = self.root
         if root.has("reviewed_on"):
-            self.findings.reviewed_on = root.take("reviewed_on", as_day, date.min)
+            self.gathered.reviewed_on = root.take("reviewed_on", as_day, date.min)
         sources = self._section("sources", rows.read_source)
         stages = self._section("stages", rows.read_stage)
         self.stage_codes = tuple(s.value.code for s in stages)
@@ -104,8 +105,8 @@ class _Reading:
         root.done()
         check_incubation(incubation)
         check_supplements(supplements)
-        check_stages(stages, self.findings, root)
-        check_sources(sources, self.findings)
+        check_stages(stages, self.gathered, root)
+        check_sources(sources, self.gathered)
         return profile
 
     def _section(self, key: str, read: Callable[[Row], V]) -> list[Placed[V]]:
@@ -132,7 +133,7 @@ class _Reading:
                 self.root.refuse("", "The key 'weight_policy' is missing; add it.")
             # A stand-in, whose own problems nobody needs to hear.
             nothing = yaml.MappingNode("", [], self.root.node.start_mark)
-            row = Row(nothing, "", Findings())
+            row = Row(nothing, "", Gathered())
         policy = rows.read_weight_policy(row)
         row.done()
         return policy

@@ -1,7 +1,7 @@
 """Each kind of row of a profile, from its mapping."""
 
-from husbandry.rules.profiles.nodes import ID_PATTERN, STAGE_PATTERN, Row
 from husbandry.rules.profiles.scalars import as_whole, limits
+from husbandry.rules.profiles.sourced_rows import ID_PATTERN, STAGE_PATTERN, Row
 from husbandry.rules.profiles.values import (
     CareNote,
     Caution,
