@@ -3,6 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from husbandry.rules.air import MAGNUS_C, MAGNUS_HPA, MAGNUS_SLOPE
+
 Floats = NDArray[np.float64]
 
 # g of water per m³ and hPa of vapour pressure, times kelvin: the molar mass of
@@ -23,7 +25,7 @@ def saturation_hpa(air_c: Floats) -> Floats:
     Source:
         wmo-8: the Magnus form, 6.112·exp(17.62 t / (243.12 + t)).
     """
-    return 6.112 * np.exp(17.62 * air_c / (243.12 + air_c))
+    return MAGNUS_HPA * np.exp(MAGNUS_SLOPE * air_c / (MAGNUS_C + air_c))
 
 
 def saturation_g_m3(air_c: Floats) -> Floats:

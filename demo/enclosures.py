@@ -1,7 +1,5 @@
 """The demo's enclosures, their equipment and their probes: a table, invented."""
 
-from datetime import time
-
 from demo.plans import EnclosurePlan, ProbePlan, Shell, Standing
 from demo.scenario import LIGHTS_OFF, LIGHTS_ON
 from husbandry.rules.vocabulary import EnclosureKind, Quantity, Zone
@@ -25,9 +23,8 @@ def _standing(
     *,
     from_night: int = 1,
     laying_bin: bool = False,
-    off: time = LIGHTS_OFF,
 ) -> Standing:
-    return Standing(from_night, size_cm, LIGHTS_ON, off, laying_bin)
+    return Standing(from_night, size_cm, LIGHTS_ON, LIGHTS_OFF, laying_bin)
 
 
 def _cage(

@@ -1,7 +1,6 @@
 """Put the demo's animals on record: where from, moved where, weighed when."""
 
 from datetime import time, timedelta
-from typing import Any
 
 from core.models import User
 from demo import scenario
@@ -53,10 +52,6 @@ def _register(
     keeper: User,
 ) -> Animal:
     sexing = sex_by_heel_spur(spur=plan.sex is Sex.MALE)
-    hatched: dict[str, Any] = {}
-    if plan.age_days is not None:
-        hatched["hatched_on"] = nights.until - timedelta(days=plan.age_days)
-        hatched["hatched_precision"] = DatePrecision.DAY
     return register_animal(
         code=plan.code,
         species=species,
@@ -65,13 +60,14 @@ def _register(
         sex=sexing.sex,
         sex_basis=sexing.basis,
         sex_confidence=sexing.confidence,
+        hatched_on=nights.until - timedelta(days=plan.age_days),
+        hatched_precision=DatePrecision.DAY,
         origin=plan.origin,
         dam=known.get(plan.dam),
         sire=known.get(plan.sire),
         notes=plan.note,
         by=keeper,
         at=nights.moment(*plan.moves[0][:2]),
-        **hatched,
     )
 
 

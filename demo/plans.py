@@ -117,7 +117,7 @@ class AnimalPlan:
     """An animal and its story.
 
     Attributes:
-        age_days: on the last night; None: nobody knows.
+        age_days: on the last night.
         arrived_night: the night on whose day it came; 0 or less: before the demo.
         moves: (night, local time, enclosure), the first being where it started.
         masses: (night, grams) of the weighings, in order.
@@ -126,7 +126,7 @@ class AnimalPlan:
     code: str
     name: str
     sex: Sex
-    age_days: int | None
+    age_days: int
     origin: Origin
     arrived_night: int
     moves: tuple[tuple[int, time, str], ...]

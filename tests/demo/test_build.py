@@ -16,6 +16,7 @@ from demo.animals import ANIMALS
 from demo.build import Demo, built_demo
 from demo.enclosures import ENCLOSURES, FILES, PROBES
 from demo.faults import EXPECTED, FAULTS
+from demo.measuring import write_logger_files
 from demo.nights import Nights
 from demo.plans import NIGHTS
 from husbandry.models import (
@@ -240,3 +241,13 @@ def test_no_animal_of_the_demo_has_an_impossible_mass():
     masses = [mass_g for plan in ANIMALS for _, mass_g in plan.masses]
 
     assert all(Decimal(1) < mass_g < Decimal(200) for mass_g in masses)
+
+
+def test_the_same_fortnight_gives_the_same_files(tmp_path):
+    folders = [tmp_path / name for name in ("first", "again")]
+    for folder in folders:
+        write_logger_files(nights=Nights(UNTIL, fortnights.ZONE), folder=folder)
+
+    for name in FILES:
+        first, again = ((folder / name).read_bytes() for folder in folders)
+        assert first == again

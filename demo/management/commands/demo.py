@@ -42,10 +42,14 @@ class Command(BaseCommand):
         folder = options["folder"] or settings.DATA_DIR / "demo"
         try:
             demo = self._find_or_build(options["until"], folder, now())
+            self._say("", *morning(demo), "")
+            self._print_packet(demo, folder)
         except DomainError as error:
             raise CommandError(error.sentence) from error
-        self._say("", *morning(demo), "")
-        self._print_packet(demo, folder)
+        except OSError as error:
+            raise CommandError(
+                f"{folder} cannot be written: {error}. Give another with --folder."
+            ) from error
         self._say("", *how_to_go_on())
 
     def _find_or_build(self, until: date | None, folder: Path, at: datetime) -> Demo:
