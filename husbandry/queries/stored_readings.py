@@ -25,7 +25,6 @@ _NAMED_AT_MOST = 1_000
 """With more probes than this all of them are read: SQLite limits parameters."""
 _FIELDS = (
     "id",
-    "code",
     "enclosure__room__site_id",
     "enclosure__room__site__time_zone",
     "from_on",
@@ -53,7 +52,7 @@ def probes_in_use(*, probe_ids: Longs) -> tuple[ProbesInUse, dict[int, str]]:
         probes = probes.filter(id__in=ids.tolist())
     rows = list(probes.values_list(*_FIELDS))
     columns: list[tuple[Any, ...]] = list(zip(*rows, strict=True))
-    pks, codes, sites, zones, first_days, last_days, intervals, *measures = columns or [
+    pks, sites, zones, first_days, last_days, intervals, *measures = columns or [
         ()
     ] * len(_FIELDS)
     temperature, humidity, uv_index = (np.array(m, dtype=np.bool_) for m in measures)
@@ -64,7 +63,6 @@ def probes_in_use(*, probe_ids: Longs) -> tuple[ProbesInUse, dict[int, str]]:
         hold_s=HOLD_INTERVALS * np.array(intervals, dtype=np.int64),
         measures=(temperature, humidity, uv_index),
         site_ids=np.array(sites, dtype=np.int64),
-        codes=codes,
     ), dict(zip(sites, zones, strict=True))
 
 

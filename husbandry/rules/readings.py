@@ -145,7 +145,6 @@ class ProbesInUse:
     measures: tuple[Mask, Mask, Mask]
     """Whether a probe measures each of `QUANTITIES`."""
     site_ids: Longs
-    codes: tuple[str, ...]
 
     def places(self, probe_ids: Longs) -> tuple[NDArray[np.intp], Mask]:
         """Return where each id stands here, and whether it does at all."""

@@ -22,7 +22,6 @@ PROBES = ProbesInUse(
         np.array([False, True]),
     ),
     site_ids=np.array([1, 1]),
-    codes=("T-7", "A-9"),
 )
 NO_PROBES = ProbesInUse(
     ids=np.empty(0, np.int64),
@@ -31,7 +30,6 @@ NO_PROBES = ProbesInUse(
     hold_s=np.empty(0, np.int64),
     measures=(np.empty(0, np.bool_),) * 3,
     site_ids=np.empty(0, np.int64),
-    codes=(),
 )
 Row = tuple[int, int, int | None, int | None, int | None]
 
