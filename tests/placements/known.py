@@ -6,6 +6,7 @@ a source is named: basking 29.4–32.2 °C is 85–90 °F of a veterinary care s
 
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 from husbandry.rules.profiles.resolving import Override
 from husbandry.rules.profiles.values import (
@@ -78,9 +79,9 @@ def target(
     period: Period,
     low: str | None,
     high: str | None,
-    **more: object,
+    **more: Any,
 ) -> Target:
-    told: dict[str, object] = {
+    told: dict[str, Any] = {
         "stages": (),
         "sex": None,
         "reproduction": None,
@@ -96,7 +97,7 @@ def target(
         period=period,
         low=None if low is None else D(low),
         high=None if high is None else D(high),
-        **{**told, **more},  # type: ignore[arg-type] - the names above
+        **{**told, **more},
     )
 
 
@@ -359,9 +360,9 @@ def conditions() -> tuple[ConditionLine, ...]:
     return tuple(lines)
 
 
-def facts(**more: object) -> PacketFacts:
+def facts(**more: Any) -> PacketFacts:
     """Return what is known of the animal; any part can be told otherwise."""
-    told: dict[str, object] = {
+    told: dict[str, Any] = {
         "on": LEAVES_ON,
         "known_until": KNOWN_UNTIL,
         "time_zone": "Europe/Lisbon",
@@ -421,4 +422,4 @@ def facts(**more: object) -> PacketFacts:
             ),
         ),
     }
-    return PacketFacts(**{**told, **more})  # type: ignore[arg-type] - the names above
+    return PacketFacts(**{**told, **more})

@@ -7,6 +7,12 @@ from placements.rules.packets import words
 from placements.rules.packets.documents import PacketDocument, SourceLine
 from placements.rules.packets.plans import CarePlan
 from placements.rules.packets.printing import care, drawings, front, records, sheets
+from placements.rules.packets.printing.halves import (
+    Halves,
+    divide_notes,
+    divide_rows,
+    divide_sources,
+)
 from placements.rules.packets.printing.rows import (
     ChangeBlock,
     Figure,
@@ -25,19 +31,18 @@ class CarePages:
 
     targets: tuple[TargetRow, ...]
     day: tuple[Row, ...]
-    climate_notes: tuple[NoteGroup, ...]
+    climate_notes: Halves[NoteGroup]
     section: Section | None
     room_basis: str
-    enclosure_notes: tuple[NoteGroup, ...]
-    checklist: tuple[Row, ...]
+    enclosure_notes: Halves[NoteGroup]
+    checklist: Halves[Row]
     feeding: str
     sheet_title: str
     goes_on: str
     weeks: tuple[tuple[SheetDay, ...], ...]
     supplements: tuple[Row, ...]
-    feeders: tuple[NoteGroup, ...]
-    food_notes: tuple[NoteGroup, ...]
-    body_notes: tuple[NoteGroup, ...]
+    food_notes: Halves[NoteGroup]
+    body_notes: Halves[NoteGroup]
     changes: tuple[ChangeBlock, ...]
     signs: tuple[SignGroup, ...]
     profile: str
@@ -78,8 +83,8 @@ class Booklet:
     growth: Figure
     care: CarePages | None
     history: HistoryPages
-    cautions: tuple[Row, ...]
-    sources: tuple[SourceLine, ...]
+    cautions: Halves[Row]
+    sources: Halves[SourceLine]
 
 
 def lay_out(packet: PacketDocument) -> Booklet:
@@ -119,9 +124,11 @@ def lay_out(packet: PacketDocument) -> Booklet:
             closed_findings=records.findings(document.history, still_open=False),
             closed_left_out=records.closed_left_out(document.history),
         ),
-        cautions=tuple(Row("", c.text, care.mark(c.basis)) for c in document.cautions),
-        sources=tuple(
-            replace(s, kind=s.kind.replace("_", " ")) for s in document.sources
+        cautions=divide_rows(
+            [Row("", c.text, care.mark(c.basis)) for c in document.cautions]
+        ),
+        sources=divide_sources(
+            [replace(s, kind=s.kind.replace("_", " ")) for s in document.sources]
         ),
     )
 
@@ -136,19 +143,24 @@ def _care(plan: CarePlan, *, sex: Sex, about: bool) -> CarePages:
     return CarePages(
         targets=care.target_rows(plan),
         day=care.conditions_of_a_day(plan),
-        climate_notes=care.notes(plan, "heat", "light", "water"),
+        climate_notes=divide_notes(care.notes(plan, "heat", "light", "water")),
         section=section(plan),
         room_basis=care.standing(plan.room.basis) if plan.room else "",
-        enclosure_notes=care.notes(plan, "enclosure", "cover", "plants", "company"),
-        checklist=tuple(Row("", c.text, care.mark(c.basis)) for c in plan.checklist),
+        enclosure_notes=divide_notes(
+            care.notes(plan, "enclosure", "cover", "plants", "company")
+        ),
+        checklist=divide_rows(
+            [Row("", c.text, care.mark(c.basis)) for c in plan.checklist]
+        ),
         feeding=care.feeding(plan),
         sheet_title=sheets.sheet_title(plan),
         goes_on=sheets.goes_on(plan),
         weeks=sheets.weeks(plan),
         supplements=sheets.supplements(plan),
-        feeders=sheets.feeders(plan),
-        food_notes=care.notes(plan, "food", "supplements"),
-        body_notes=care.notes(plan, *topics),
+        food_notes=divide_notes(
+            (*sheets.feeders(plan), *care.notes(plan, "food", "supplements"))
+        ),
+        body_notes=divide_notes(care.notes(plan, *topics)),
         changes=care.change_blocks(plan, about=about),
         signs=care.sign_groups(plan),
         profile=f"version {plan.profile_version}, {plan.profile_sha256[:16]}",

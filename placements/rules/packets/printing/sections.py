@@ -7,7 +7,7 @@ from husbandry.rules.vocabulary import Period, Quantity, Zone
 from placements.rules.packets import words
 from placements.rules.packets.plans import CarePlan
 
-MOST_WIDTH, MOST_HEIGHT = 250, 290
+MOST_WIDTH, MOST_HEIGHT = 250, 270
 LEFT, TOP = 76, 66
 WORDS_LEFT = 356
 LINE_HEIGHT = 14
