@@ -28,6 +28,9 @@ CATCH_UP = timedelta(days=400)
 DEAD_AFTER = timedelta(hours=2)
 
 
+FOUND = ("state", "animals", "probes", "readings", "coverage", "failures")
+
+
 class NightNotOverError(DomainError):
     """A local day was to be reviewed before it ended."""
 
@@ -99,7 +102,7 @@ def _review(run: ReviewRun, site: Site) -> None:
         write_conditions(conditions, on=run.on, probe_ids=plan.probe_ids)
         _finish(run, assessment)
         run.findings = write_sightings(assessment.seen, site=site, on=run.on)
-        run.save()
+        run.save(update_fields=["findings"])
         audit.record(
             run,
             verb="review_night",
@@ -116,7 +119,8 @@ def _finish(run: ReviewRun, assessment: Assessment) -> None:
     run.animals = assessment.animals
     run.coverage = assessment.coverage
     run.failures = [{"animal": a, "error": e} for a, e in assessment.failures]
-    run.save()
+    # Only what this run found: that it went stale meanwhile must not be overwritten.
+    run.save(update_fields=FOUND)
 
 
 def _check_over(*, site: Site, on: date, at: datetime) -> None:

@@ -11,6 +11,7 @@ from django.db import IntegrityError, connection, transaction
 from django.utils.timezone import now
 
 from core.models import AuditEntry
+from husbandry.actions import review as module
 from husbandry.actions.review import (
     NightNotOverError,
     NightsFailedError,
@@ -19,6 +20,7 @@ from husbandry.actions.review import (
     review_finished_nights,
     review_night,
 )
+from husbandry.actions.staleness import mark_nights_stale
 from husbandry.models import Conditions, Finding, ReviewRun, Sighting
 from husbandry.rules.vocabulary import ReviewState
 from husbandry.tasks import nightly_review
@@ -259,12 +261,30 @@ def test_a_stale_night_is_reviewed_again(world: World) -> None:
     assert review_finished_nights(by=None, at=MORNING + timedelta(hours=2)) == []
 
 
+def test_data_that_come_while_a_night_is_reviewed_make_it_stale(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    world.animal.stays.update(from_at=datetime(2026, 3, 1, 1, tzinfo=UTC))
+    real = module.assess_night
+
+    def while_assessing(*args: Any) -> Any:
+        mark_nights_stale(nights={(world.site.pk, ON)}, at=MORNING)
+        return real(*args)
+
+    monkeypatch.setattr(module, "assess_night", while_assessing)
+    review_night(site=world.site, on=ON, by=None, at=MORNING)
+    monkeypatch.undo()
+
+    runs = review_finished_nights(by=None, at=MORNING)
+
+    assert [run.on for run in runs] == [ON]
+    assert review_finished_nights(by=None, at=MORNING) == []
+
+
 def test_one_bad_night_does_not_keep_others_from_being_reviewed(
     world: World, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     world.animal.stays.update(from_at=datetime(2026, 2, 28, 1, tzinfo=UTC))
-    from husbandry.actions import review as module  # noqa: PLC0415 - patched below
-
     real = module.night_facts
 
     def fail_once(*, site: Any, on: date) -> Any:
