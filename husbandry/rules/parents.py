@@ -86,9 +86,11 @@ def _check_parent(young: Relative, parent: Relative, *, part: str, wrong: Sex) -
         )
     first, last = earliest_on(parent), latest_on(young)
     if first is not None and last is not None and first >= last:
+        hatched = _dated(first, parent.hatched_precision)
+        young_hatched = _dated(last, young.hatched_precision)
         raise ParentError(
-            f"{parent.label} hatched on {_dated(parent)}, not before {young.label} "
-            f"({_dated(young)}), and cannot be its {part}.",
+            f"{parent.label} hatched {hatched}, not before {young.label} "
+            f"({young_hatched}), and cannot be its {part}.",
             fields={part: "an animal that hatched earlier"},
         )
 
@@ -116,11 +118,9 @@ def latest_on(animal: Relative) -> date | None:
     return animal.hatched_on
 
 
-def _dated(animal: Relative) -> str:
-    if animal.hatched_on is None:
-        return "not known"
+def _dated(on: date, precision: DatePrecision) -> str:
     form = {DatePrecision.YEAR: "%Y", DatePrecision.MONTH: "%b %Y"}
-    return animal.hatched_on.strftime(form.get(animal.hatched_precision, "%d %b %Y"))
+    return on.strftime(form.get(precision, "%d %b %Y"))
 
 
 def _check_no_loop(
