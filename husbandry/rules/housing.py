@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from husbandry.rules.enclosure_sizes import too_small
 from husbandry.rules.profiles.values import (
     CompanyRule,
     HousingRule,
@@ -200,22 +201,14 @@ def _size(housed: _Housed) -> HousingAssessment | None:
     rule, enclosure = housed.animal.size, housed.enclosure
     if rule is None:
         return None
-    if (
-        enclosure.width_cm is None
-        or enclosure.depth_cm is None
-        or enclosure.height_cm is None
-    ):
-        return _assessment(
-            housed,
-            FindingKind.ENCLOSURE_TOO_SMALL,
-            Urgency.WATCH,
-            rule,
-            {"failed": []},
-            decided=False,
-        )
-    failed = too_small(
-        rule, (enclosure.width_cm, enclosure.depth_cm, enclosure.height_cm)
-    )
+    width_cm, depth_cm = enclosure.width_cm, enclosure.depth_cm
+    height_cm = enclosure.height_cm
+    kind = FindingKind.ENCLOSURE_TOO_SMALL
+    facts: dict[str, Any] = {"failed": []}
+    if width_cm is None or depth_cm is None or height_cm is None:
+        return _assessment(housed, kind, Urgency.WATCH, rule, facts, decided=False)
+    size_cm = (width_cm, depth_cm, height_cm)
+    failed = too_small(rule, size_cm)
     if not failed:
         return None
     facts = {
@@ -223,49 +216,9 @@ def _size(housed: _Housed) -> HousingAssessment | None:
             {"dimension": name, "is_cm": float(is_cm), "min_cm": float(min_cm)}
             for name, is_cm, min_cm in failed
         ],
-        "size_cm": [
-            float(enclosure.width_cm),
-            float(enclosure.depth_cm),
-            float(enclosure.height_cm),
-        ],
+        "size_cm": [float(side) for side in size_cm],
     }
-    return _assessment(
-        housed, FindingKind.ENCLOSURE_TOO_SMALL, Urgency.WATCH, rule, facts
-    )
-
-
-def too_small(
-    rule: HousingRule, size_cm: tuple[Decimal, Decimal, Decimal]
-) -> tuple[tuple[str, Decimal, Decimal], ...]:
-    """Return which dimensions fall short of a rule.
-
-    Args:
-        rule: the least inner size.
-        size_cm: width, depth and height; equal to the least is large enough. Width
-            and depth may stand for each other: a floor can be turned.
-
-    Returns:
-        (dimension, what it is, what it must be), of whichever way of looking at
-        the floor falls short least often; empty: it is large enough.
-
-    Source:
-        willems-dvm and barriervets (fixed sizes), barnard-1996 (multiples of the
-        animal's length) disagree: so a rule is named with every answer.
-    """
-    width_cm, depth_cm, height_cm = size_cm
-    straight, turned = (
-        tuple(
-            (name, is_cm, min_cm)
-            for name, is_cm, min_cm in (
-                ("width", floor_cm[0], rule.min_width_cm),
-                ("depth", floor_cm[1], rule.min_depth_cm),
-                ("height", height_cm, rule.min_height_cm),
-            )
-            if is_cm < min_cm
-        )
-        for floor_cm in ((width_cm, depth_cm), (depth_cm, width_cm))
-    )
-    return min(straight, turned, key=len)
+    return _assessment(housed, kind, Urgency.WATCH, rule, facts)
 
 
 def _laying_bin(housed: _Housed) -> HousingAssessment | None:

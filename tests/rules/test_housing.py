@@ -11,12 +11,12 @@ from typing import Any
 
 import pytest
 
+from husbandry.rules.enclosure_sizes import too_small
 from husbandry.rules.housing import (
     EnclosureState,
     HousedAnimal,
     HousingAssessment,
     assess_housing,
-    too_small,
 )
 from husbandry.rules.profiles.values import (
     CompanyRule,
