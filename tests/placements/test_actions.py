@@ -16,6 +16,7 @@ from placements.actions import (
     AlreadyPlannedError,
     NoPacketError,
     NotInCareError,
+    PacketBusyError,
     PlacementStateError,
     add_home,
     call_off,
@@ -403,3 +404,14 @@ def test_placements_come_soonest_first_with_their_packets(
     assert found == [sooner, later]
     with django_assert_num_queries(0):  # type: ignore[operator] - a fixture
         assert [p.number for p in found[0].packets.all()] == ["P-2026-0001"]
+
+
+def test_number_that_is_taken_for_good_is_refused_with_a_sentence() -> None:
+    # A second version without a first: the count never passes its number.
+    factories.PacketFactory(number="P-2026-0001", version=2)
+    placement = placement_of(factories.AnimalFactory())
+
+    with pytest.raises(PacketBusyError, match="Try again"):
+        make_packet(placement=placement, by=None, at=AT)
+
+    assert not placement.packets.exists()
