@@ -182,5 +182,10 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "INFO"},
+    # They tell every step of every drawing.
+    "loggers": {
+        "weasyprint": {"level": "WARNING"},
+        "fontTools": {"level": "WARNING"},
+    },
     "loggers": {"weasyprint": {"level": "WARNING"}},  # else a line for each style sheet
 }

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Prefetch, Q, QuerySet
 
@@ -119,7 +120,7 @@ def _first_stay_on(site: Site) -> date | None:
         .values_list("from_at", flat=True)
         .first()
     )
-    return first.date() if first else None
+    return first.astimezone(ZoneInfo(site.time_zone)).date() if first else None
 
 
 def _in_force(site: Site, since: date) -> QuerySet[ReviewRun, date]:

@@ -246,6 +246,15 @@ def test_missed_nights_are_caught_up_oldest_first(world: World) -> None:
     assert review_finished_nights(by=None, at=MORNING) == []
 
 
+def test_catching_up_begins_with_the_first_local_day(world: World) -> None:
+    # Midnight of 1 July in Lisbon is 23:00 of 30 June in UTC.
+    world.animal.stays.update(from_at=datetime(2026, 6, 30, 23, tzinfo=UTC))
+
+    runs = review_finished_nights(by=None, at=datetime(2026, 7, 2, 6, tzinfo=UTC))
+
+    assert [run.on for run in runs] == [date(2026, 7, 1)]
+
+
 def test_a_stale_night_is_reviewed_again(world: World) -> None:
     world.animal.stays.update(from_at=datetime(2026, 3, 1, 1, tzinfo=UTC))
     record(world.ambient, ON, ambient)
