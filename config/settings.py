@@ -187,5 +187,4 @@ LOGGING = {
         "weasyprint": {"level": "WARNING"},
         "fontTools": {"level": "WARNING"},
     },
-    "loggers": {"weasyprint": {"level": "WARNING"}},  # else a line for each style sheet
 }
