@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from core.models import AuditEntry
+from husbandry.actions import weights as weight_actions
 from husbandry.actions.weighing_lists import WeighingRow, record_weighings
 from husbandry.actions.weights import (
     WeighingError,
@@ -97,6 +98,20 @@ def test_another_mass_for_the_same_instant_is_refused() -> None:
         weigh(animal, "101")
 
     assert Weighing.objects.count() == 1
+
+
+def test_the_database_refuses_a_second_one_in_the_same_words(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # As if another writer had come between the look and the write.
+    animal = AnimalFactory()
+    weigh(animal, "100")
+    monkeypatch.setattr(weight_actions, "_known", lambda row: None)
+
+    with pytest.raises(WeighingError, match="at the same moment"):
+        weigh(animal, "101")
+
+    assert Weighing.objects.count() == AuditEntry.objects.count() == 1
 
 
 def test_a_sent_list_does_not_undo_a_correction() -> None:
