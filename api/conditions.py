@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from msgspec import Meta
 
 from api.structs import Out, Paged, Ref, ref
-from api.views import Rows
+from api.views import Listed
 from core.roles import Permission
 from husbandry.models import Conditions
 from husbandry.rules.vocabulary import Period, Quantity, Zone
@@ -65,7 +65,7 @@ class ConditionsOut(Out, frozen=True):
     above_unit_minutes: float
 
 
-class AllConditions(Rows[Conditions]):
+class AllConditions(Listed[Conditions]):
     """Seconds without a reading in force are in no mean: compare `covered_s`."""
 
     plural = "conditions"

@@ -64,7 +64,7 @@ def _unreadable(
     wanted: type[Struct],
     error: msgspec.ValidationError | None = None,
 ) -> RefusedError:
-    accepted = _accepted(wanted, name) or (_said(error) if error else "another value")
+    accepted = _accepted(wanted, name) or (_asked_for(error) if error else "other text")
     return RefusedError(
         "invalid_parameter",
         f"{name}={value!r} cannot be read; accepted is: {accepted}.",
@@ -117,10 +117,11 @@ def malformed(error: Exception) -> RefusedError:
 def invalid_body(error: msgspec.ValidationError, wanted: Any) -> RefusedError:
     """Return the refusal of a body that is JSON but says something else."""
     path, said = _path(error), _said(error)
-    unknown = _UNKNOWN.search(said)
+    accepted = _accepted(wanted, path) or _asked_for(error)
+    unknown = _UNKNOWN.search(str(error))
     if unknown:
-        path, said = unknown["name"], f"none of that name; known are: {_names(wanted)}"
-    accepted = _accepted(wanted, path) or said
+        path = unknown["name"]
+        said = accepted = f"none of that name; known are: {_names(wanted)}"
     where = path or "the body"
     return RefusedError(
         "invalid_body",
@@ -137,6 +138,10 @@ def _path(error: msgspec.ValidationError) -> str:
 def _said(error: msgspec.ValidationError) -> str:
     text = _PLACE.sub("", str(error)).replace("`", "")
     return text[:1].lower() + text[1:]
+
+
+def _asked_for(error: msgspec.ValidationError) -> str:
+    return _said(error).removeprefix("expected ").partition(", got ")[0]
 
 
 def _structs(wanted: Any) -> Iterator[type[Struct]]:

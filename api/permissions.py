@@ -24,6 +24,8 @@ class Everybody(StrEnum):
 
 Needed = Permission | Everybody
 SIGNED_IN = Everybody.SIGNED_IN
+NO_ACTION = (None, "metadata")
+"""What the framework calls methods that a view does not have; the second, OPTIONS."""
 
 
 class DeclaredPermission(BasePermission):
@@ -35,7 +37,7 @@ class DeclaredPermission(BasePermission):
         if not isinstance(user, User):
             return False
         action = getattr(view, "action", None)
-        if action is None:
+        if action in NO_ACTION:
             return True  # no such method here: the view answers 405
         declared: Mapping[str, Needed] = getattr(view, "permissions", {})
         needed = declared.get(action)

@@ -17,7 +17,7 @@ from core.roles import Permission
 from placements.models import Packet, Placement
 from placements.pdf import draw
 from placements.queries import load_packet, placements
-from placements.rules.packets.documents import Document
+from placements.rules.packets.documents import plain
 from placements.rules.vocabulary import PlacementKind, PlacementState
 
 
@@ -109,10 +109,10 @@ class PacketDetail(PacketOut, frozen=True):
     """A packet with everything that it says."""
 
     document: Annotated[
-        Document,
+        dict[str, Any],
         Meta(
-            description="As it was frozen; it has the hash above, or the answer would "
-            "be a refusal."
+            description="As it was frozen, numbers as text. `sha256` is of its JSON "
+            "in UTF-8 with sorted keys and no spaces; it was checked."
         ),
     ]
 
@@ -142,7 +142,7 @@ class Packets(Rows[Packet]):
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Show a packet with everything that it says, checked against its hash."""
         row = self.one()
-        document = load_packet(row.pk).document
+        document = plain(load_packet(row.pk).document)
         return Response(PacketDetail(**_values(row), document=document))
 
     @action(detail=True, renderer_classes=[Pdf])

@@ -1,6 +1,6 @@
 """Lists that are sent in: a row that cannot be read does not keep the others out."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Annotated, Generic, TypeVar
@@ -34,18 +34,24 @@ class Taken(Generic[R]):
     refused: list[RefusedRow] = field(default_factory=list)
 
 
-def take_rows(raw: Sequence[msgspec.Raw], wanted: type[R]) -> Taken[R]:
+def take_rows(
+    raw: Sequence[msgspec.Raw],
+    wanted: type[R],
+    *,
+    check: Callable[[R], None] = check_days,
+) -> Taken[R]:
     """Read each row by itself.
 
     Args:
         raw: rows that are JSON.
         wanted: what each of them is.
+        check: raises RefusedError for a row that can be read but not taken.
     """
     decoder, taken = msgspec.json.Decoder(wanted), Taken[R]()
     for place, text in enumerate(raw):
         try:
             row = decoder.decode(text)
-            check_days(row)
+            check(row)
         except msgspec.ValidationError as error:
             taken.refused.append(refused_row(place, invalid_body(error, wanted)))
         except msgspec.DecodeError as error:

@@ -62,8 +62,8 @@ class Door(ViewSet):
         return user
 
 
-class Rows(Door, Generic[M]):
-    """Rows that are read: a list, page by page, and one by its id.
+class Listed(Door, Generic[M]):
+    """Rows that are read as a list, page by page.
 
     Attributes:
         out: a row as it is answered.
@@ -96,6 +96,14 @@ class Rows(Door, Generic[M]):
         page = cursor.paginate_queryset(rows, self.request, view=self)
         return cursor.get_paginated_response(shown(page))
 
+    def list(self, request: Request) -> Response:
+        """Return one page of rows."""
+        return self.page_of(self.narrowed(self.rows()), self.shown)
+
+
+class Rows(Listed[M]):
+    """Rows that are read as a list, and one by its id."""
+
     def one(self) -> M:
         """Return the row that the address names.
 
@@ -103,10 +111,6 @@ class Rows(Door, Generic[M]):
             Http404: there is none that this person may see.
         """
         return get_object_or_404(self.rows(), pk=self.kwargs["id"])
-
-    def list(self, request: Request) -> Response:
-        """Return one page of rows."""
-        return self.page_of(self.narrowed(self.rows()), self.shown)
 
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Return one row."""

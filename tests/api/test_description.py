@@ -1,0 +1,75 @@
+"""The committed description is what the code says, and says it whole."""
+
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.core.management import CommandError, call_command
+from drf_spectacular.validation import validate_schema
+from rest_framework.test import APIClient
+
+from api import description
+from api.errors import PROBLEM
+
+
+def _operations() -> list[tuple[str, dict[str, object]]]:
+    return [
+        (f"{method} {address}", operation)
+        for address, methods in description.document()["paths"].items()
+        for method, operation in methods.items()
+    ]
+
+
+def test_the_committed_description_is_current() -> None:
+    call_command("openapi", "--check")
+
+
+def test_a_stale_description_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(description, "path", lambda: tmp_path / "openapi.yaml")
+
+    with pytest.raises(CommandError, match="is not what the code says"):
+        call_command("openapi", "--check")
+    out = StringIO()
+    call_command("openapi", stdout=out)
+    call_command("openapi", "--check")
+
+    assert out.getvalue() == "docs/openapi.yaml written\n"
+
+
+def test_it_is_valid_and_says_3_1() -> None:
+    validate_schema(description.document())
+
+    assert description.document()["openapi"] == "3.1.0"
+
+
+def test_it_is_served(viewer: APIClient) -> None:
+    served = viewer.get("/api/v1/schema/").json()
+
+    assert served["info"]["title"] == "Spurbook"
+    assert set(served["paths"]) == set(description.document()["paths"])
+
+
+def test_every_operation_says_what_it_does_and_refuses() -> None:
+    refusals = description.document()["components"]["responses"]
+    assert {tuple(r["content"]) for r in refusals.values()} == {(PROBLEM,)}
+    for name, operation in _operations():
+        assert operation["summary"], name
+        assert "Needs: `" in str(operation["description"]), name
+        responses = operation["responses"]
+        assert {"400", "401", "403", "406", "429", "default"} <= set(responses), name  # type: ignore[call-overload]
+        assert operation["security"] == [{"token": []}, {"cookieAuth": []}], name
+        if "{id}" in name:
+            assert "404" in responses, name  # type: ignore[operator]
+
+
+def test_every_measured_field_says_its_unit() -> None:
+    schemas = description.document()["components"]["schemas"]
+    units = {"_c": "°C", "_g": "rams", "_cm": "cm", "humidity_pct": "%"}
+    own = ("In", "Out", "Weighing")
+    for name, schema in schemas.items():
+        for field, told in schema.get("properties", {}).items():
+            for ending, unit in units.items():
+                if name.endswith(own) and field.endswith(ending):
+                    assert unit in str(told), f"{name}.{field}"
