@@ -53,7 +53,9 @@ def copied_out(sql: str, row: np.dtype[np.void]) -> Iterator[NDArray[np.void]]:
         finally:
             if not finished:  # what is left of the rows would be taken for answers
                 connection.close()
-        while (result := server.get_result()) is not None:
+        # All answers are taken before any is complained of; else the connection
+        # would still be waiting and could not be rolled back.
+        for result in list(iter(server.get_result, None)):
             if result.status != ExecStatus.COMMAND_OK:
                 raise error_from_result(result)
 

@@ -233,3 +233,15 @@ def test_probes_without_any_reading_have_rows() -> None:
 
     assert night.covered_s.tolist() == [0, 0, 30, 0, 0, 0]
     assert night.expected_s.tolist() == [40, 60] * 3
+
+
+def test_a_reading_far_from_its_day_reaches_no_other_probe_either() -> None:
+    bands = [Band(n, Quantity.TEMPERATURE_C, 0) for n in range(3)]
+    whole = NightPlan.of(bounds=[DAY] * 3, hold_s=[30] * 3, bands=bands)
+    far = [
+        (1, at, (25, None, None))
+        for distance in range(0, 500, 7)
+        for at in (-30 - distance, 100 + distance)
+    ]
+
+    assert not summarise(readings(far), whole).covered_s.any()

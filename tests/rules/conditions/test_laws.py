@@ -131,14 +131,22 @@ def test_a_day_split_at_any_instant_adds_up(
         assert parts.tolist() == getattr(whole, name).tolist(), name
 
 
-@given(nights())
+far = st.integers(91, 2_000)
+
+
+@given(nights(), st.lists(st.tuples(st.integers(0, 3), far, far), max_size=6))
 def test_readings_outside_the_day_and_its_holding_time_do_not_matter(
-    night: tuple[NightPlan, list[Reading]],
+    night: tuple[NightPlan, list[Reading]], strangers: list[tuple[int, int, int]]
 ) -> None:
     plan, taken = night
-    far = [(0, START - 10**6, (1, 1, 1)), (0, START + 10**6, (1, 1, 1))]
+    more = list(taken)
+    for number, before, after in strangers:
+        probe = number % len(plan)
+        start, end = int(plan.bounds[probe, 0]), int(plan.bounds[probe, -1])
+        more.append((probe, start - before, (1, 1, 1)))
+        more.append((probe, end + after, (1, 1, 1)))
 
-    assert rows(summarise(readings(taken + far), plan)) == rows(
+    assert rows(summarise(readings(more), plan)) == rows(
         summarise(readings(taken), plan)
     )
 
