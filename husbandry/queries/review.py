@@ -35,9 +35,9 @@ from husbandry.rules.vocabulary import (
 )
 from husbandry.rules.weights import GravidSpell, WeighingPoint
 
-# Longer than any window of a weight rule; older weighings only tell how long ago
-# the last one was, and the newest of those is fetched apart.
-WEIGHINGS_BACK = timedelta(days=120)
+# Longer than any window of a weight rule. Windows end with the last weighing, so
+# twice as long is read; of an animal not weighed for longer, everything is.
+WINDOW = timedelta(days=120)
 # A subquery of keys: a site may have more animals than SQLite takes parameters.
 Ids = QuerySet[Animal, Any]
 ANIMAL_COLUMNS = (
@@ -222,9 +222,10 @@ def _weighings(ids: Ids, day: LocalDay) -> dict[int, list[WeighingPoint]]:
     valid = Weighing.objects.filter(
         animal__in=ids, corrected_by__isnull=True, at__lt=_moment(day.end_s)
     )
-    since = _moment(day.start_s) - WEIGHINGS_BACK
-    newest = valid.filter(animal=OuterRef("animal")).order_by("-at").values("pk")[:1]
-    rows = valid.filter(Q(at__gte=since) | Q(pk=Subquery(newest)))
+    start = _moment(day.start_s)
+    newest = valid.values("animal").annotate(newest=Max("at"))
+    neglected = newest.filter(newest__lt=start - WINDOW).values("animal")
+    rows = valid.filter(Q(at__gte=start - 2 * WINDOW) | Q(animal__in=neglected))
     found: dict[int, list[WeighingPoint]] = defaultdict(list)
     for pk, animal, at, mass_g in rows.order_by("at", "pk").values_list(
         "pk", "animal_id", "at", "mass_g"

@@ -137,6 +137,21 @@ def test_a_failed_lamp_is_found_told_and_closed_again(world: World) -> None:
     assert set(Finding.objects.values_list("closed_on", flat=True)) == {day(1)}
 
 
+@pytest.mark.parametrize("days_ago", [1, 100, 300])
+def test_a_loss_that_nobody_weighed_again_stays_a_finding(
+    world: World, days_ago: int
+) -> None:
+    record_good_day(world, ON)
+    world.animal.weighings.all().delete()
+    weigh(world.animal, day(-days_ago - 10), "140")
+    weigh(world.animal, day(-days_ago), "120")
+
+    review_night(site=world.site, on=ON, by=None, at=MORNING)
+
+    loss = Finding.objects.get(kind="weight_loss")
+    assert (loss.evidence["from_g"], loss.evidence["to_g"]) == ("140.00", "120.00")
+
+
 def test_silence_keeps_a_finding_open(world: World) -> None:
     record(world.ambient, ON, ambient)
     record(world.basking, ON, lambda day, step: (22.0 + wobble(step), None, 3.0 * day))
