@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
 
 from core.models import Site
 from core.zones import day_bounds
