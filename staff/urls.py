@@ -1,4 +1,26 @@
 """Addresses of the people's pages."""
 
+from django.contrib.auth.views import LogoutView
+from django.urls import path
+
+from staff.animals import animal_page, animals
+from staff.doors import open_to_everybody
+from staff.findings import acknowledge, finding_page
+from staff.health import healthz
+from staff.mornings import morning
+from staff.pictures import finding_picture, weights_picture
+from staff.signing_in import SignIn
+
 app_name = "staff"
-urlpatterns: list[object] = []
+urlpatterns = [
+    path("", morning, name="morning"),
+    path("sign-in/", open_to_everybody(SignIn.as_view()), name="sign_in"),
+    path("sign-out/", open_to_everybody(LogoutView.as_view()), name="sign_out"),
+    path("findings/<int:pk>/", finding_page, name="finding"),
+    path("findings/<int:pk>/acknowledge/", acknowledge, name="acknowledge"),
+    path("findings/<int:pk>/chart.svg", finding_picture, name="finding_picture"),
+    path("animals/", animals, name="animals"),
+    path("animals/<int:pk>/", animal_page, name="animal"),
+    path("animals/<int:pk>/weights.svg", weights_picture, name="weights_picture"),
+    path("healthz", healthz, name="healthz"),
+]

@@ -1,0 +1,58 @@
+"""Who may open a page: each declares the one permission that it asks for."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponseBase
+
+from core.models import User
+from core.roles import Permission
+
+View = Callable[..., HttpResponseBase]
+
+
+@dataclass(frozen=True)
+class Door:
+    """A page with the permission it asks for; None: it is open to everybody."""
+
+    view: View
+    permission: Permission | None
+
+    def __call__(
+        self, request: HttpRequest, *args: Any, **kwargs: Any
+    ) -> HttpResponseBase:
+        """Let in whoever may see the page; ask others to sign in, or refuse."""
+        if self.permission is not None:
+            if not request.user.is_authenticated:
+                return redirect_to_login(request.get_full_path())
+            if not request.user.may(self.permission):
+                raise PermissionDenied(self.permission.value.replace("_", " "))
+        return self.view(request, *args, **kwargs)
+
+
+def opens_to(permission: Permission) -> Callable[[View], Door]:
+    """Declare which permission a page asks for."""
+
+    def declare(view: View) -> Door:
+        return Door(view, permission)
+
+    return declare
+
+
+def open_to_everybody(view: View) -> Door:
+    """Declare that a page needs no sign-in."""
+    return Door(view, None)
+
+
+def person(request: HttpRequest) -> User:
+    """Return who is signed in, behind a door that asks for it.
+
+    Raises:
+        PermissionDenied: nobody is.
+    """
+    if not request.user.is_authenticated:
+        raise PermissionDenied("Sign in first.")
+    return request.user

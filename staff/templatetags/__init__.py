@@ -1,0 +1,1 @@
+"""Words that the templates say."""
