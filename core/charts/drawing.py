@@ -8,12 +8,14 @@ alone in print; a page's style sheet may override them by the classes.
 from collections.abc import Iterator
 from html import escape
 
+from core.charts.labels import spread
 from core.charts.scales import Axis, Scale, value_axis
 from core.charts.thinning import runs
 from core.charts.values import Band, Chart, Line, Span
 
 LEFT, RIGHT, TOP, BOTTOM = 52, 16, 24, 30
 LABEL_ROOM = 90  # to the right of the plot, where several lines need names
+LABEL_OFF, LABEL_APART = 14, 13  # from the plot; from one name to the next
 FONT = 'font-family="DejaVu Sans, system-ui, sans-serif" font-size="12"'
 INK, FAINT, NIGHT, WANTED, EDGE, ALARM = (
     "#22201c",
@@ -163,23 +165,23 @@ def _mark(mark: Span, chart: Chart, across: Scale, up: Scale) -> str:
 
 
 def _lines(chart: Chart, across: Scale, up: Scale) -> Iterator[str]:
-    drawn = False
+    ends = []
     for order, line in enumerate(chart.lines):
         found = [
             [(across.place(x), up.place(value)) for x, value in run]
             for run in runs(line, start=chart.start, end=chart.end)
         ]
         if found:
-            drawn = True
             yield from _line(line, found, DASHES[order % len(DASHES)])
-            if len(chart.lines) > 1:
-                yield _name_at_end(line, found[-1][-1])
-    if not drawn:
+            ends.append((line.name, found[-1][-1]))
+    if not ends:
         yield (
             f'<text x="{(across.begin + across.finish) / 2:.1f}" '
             f'y="{(up.begin + up.finish) / 2:.1f}" text-anchor="middle" '
             f'fill="{INK}">{text(chart.empty)}</text>'
         )
+    if len(chart.lines) > 1:
+        yield from _names(ends, across, up)
 
 
 def _line(
@@ -201,8 +203,22 @@ def _line(
                 )
 
 
-def _name_at_end(line: Line, last: tuple[float, float]) -> str:
-    x, y = last
-    return (
-        f'<text x="{x + 6:.1f}" y="{y + 4:.1f}" fill="{INK}">{text(line.name)}</text>'
+def _names(
+    ends: list[tuple[str, tuple[float, float]]], across: Scale, up: Scale
+) -> Iterator[str]:
+    """Write names beside the plot, and lead from each line's end to its name."""
+    heights = spread(
+        [y for _, (_, y) in ends],
+        apart=LABEL_APART,
+        top=up.finish,
+        bottom=up.begin,
     )
+    edge = across.finish
+    for (name, (x, y)), height in zip(ends, heights, strict=True):
+        yield (
+            f'<path class="chart-lead" d="M{x:.1f} {y:.1f}H{edge:.1f}'
+            f'L{edge + LABEL_OFF - 3:.1f} {height:.1f}" fill="none" '
+            f'stroke="{INK}" stroke-width="0.5" stroke-dasharray="1 2"/>'
+            f'<text class="chart-name" x="{edge + LABEL_OFF:.1f}" '
+            f'y="{height + 4:.1f}" fill="{INK}">{text(name)}</text>'
+        )

@@ -16,6 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.charts.drawing import draw, number, plot_scales
+from core.charts.labels import spread
 from core.charts.scales import (
     Axis,
     Scale,
@@ -245,6 +246,67 @@ def test_no_style_that_a_strict_policy_would_refuse() -> None:
     assert tags == {
         f"{SVG}{n}" for n in ("svg", "title", "desc", "rect", "path", "text")
     }
+
+
+@pytest.mark.parametrize(
+    ("wanted", "expected"),
+    [
+        ((), ()),
+        ((50,), (50,)),
+        ((20, 40), (20, 40)),
+        ((20, 30), (20, 30)),
+        ((20, 29.9), (20, 30)),
+        ((29.9, 20), (30, 20)),
+        ((20, 20, 20), (20, 30, 40)),
+        ((-5, 0), (0, 10)),
+        ((100, 98, 99), (100, 80, 90)),
+        ((150, 5), (100, 5)),
+    ],
+    ids=[
+        *("none", "one", "far apart", "just apart", "too close", "upside down"),
+        *("equal", "above the top", "at the bottom", "below it"),
+    ],
+)
+def test_names_are_moved_apart(
+    wanted: tuple[float, ...], expected: tuple[float, ...]
+) -> None:
+    assert spread(wanted, apart=10, top=0, bottom=100) == expected
+
+
+def test_names_that_do_not_fit_stand_evenly() -> None:
+    assert spread((9, 9, 9, 9, 9), apart=10, top=0, bottom=20) == (0, 5, 10, 15, 20)
+
+
+@given(st.lists(st.floats(-50, 150), max_size=9))
+def test_names_keep_their_distance_and_their_order(wanted: list[float]) -> None:
+    placed = spread(wanted, apart=10, top=0, bottom=100)
+
+    assert all(-1e-9 <= y <= 100 + 1e-9 for y in placed)
+    ordered = sorted(zip(wanted, placed, strict=True))
+    assert [y for _, y in ordered] == sorted(placed)
+    assert all(b - a >= 10 - 1e-9 for a, b in pairwise(sorted(placed)))
+
+
+def test_names_of_lines_stand_beside_the_plot_one_below_the_other() -> None:
+    lines = [
+        Line(name, ((0, 20), (80_000, 25 + shift)), 90_000)
+        for name, shift in (("mean", 0), ("lowest", -0.5), ("highest", 0.1))
+    ]
+    found = chart(*lines, size=Size(720, 118))
+    across, up = plot_scales(found, value_axis(found))
+
+    names = [
+        t for t in drawn(found).iter(f"{SVG}text") if t.get("class") == "chart-name"
+    ]
+
+    placed = {t.text: float(t.get("y", "")) for t in names}
+    assert sorted(placed, key=lambda name: placed[str(name)]) == [
+        *("highest", "mean", "lowest")
+    ]
+    # The letters are 12 units high.
+    assert all(b - a >= 12 for a, b in pairwise(sorted(placed.values())))
+    assert all(up.finish <= y - 4 <= up.begin for y in placed.values())
+    assert {float(t.get("x", "")) for t in names} == {across.finish + 14}
 
 
 def test_empty_chart_says_so() -> None:
