@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Tell Docker whether a service does its work: exit 0 for yes, 1 with a reason.
 
-    python docker/healthy.py web      the pages answer
+    python docker/healthy.py web      the program and its database answer
     python docker/healthy.py beat     the clock wrote down its time lately
 
 The worker is asked by Celery's own `inspect ping`.
@@ -18,20 +18,20 @@ BEAT_SILENCE_S = 900
 
 
 def web() -> str:
-    """Ask for the first page as a proxy would; return what is wrong, if anything."""
+    """Ask how it is as a proxy would; return what is wrong, if anything."""
     port = int(os.environ.get("PORT", "8000"))
     host = os.environ.get("SPURBOOK_HOSTS", "127.0.0.1").split(",")[0].strip()
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
     try:
         connection.request(
-            "GET", "/", headers={"Host": host, "X-Forwarded-Proto": "https"}
+            "GET", "/healthz", headers={"Host": host, "X-Forwarded-Proto": "https"}
         )
         status = connection.getresponse().status
     except OSError as error:
         return f"no answer: {error}"
     finally:
         connection.close()
-    return "" if status < 400 else f"the first page answers {status}"
+    return "" if status < 400 else f"/healthz answers {status}"
 
 
 def beat() -> str:

@@ -169,7 +169,9 @@ class _Page(http.server.BaseHTTPRequestHandler):
     status = 200
 
     def do_GET(self) -> None:
-        self.send_response(self.status if self.headers["Host"] == "a.example" else 400)
+        expected = ("a.example", "/healthz")
+        known = (self.headers["Host"], self.path) == expected
+        self.send_response(self.status if known else 400)
         self.end_headers()
 
     def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - its name
