@@ -144,9 +144,10 @@ def _weight(
 ) -> str:
     if weighing is None:
         return "Never weighed."
-    ago = count((now - weighing.at).days, "day")
-    on = weekday(weighing.at.astimezone(zone).date())
-    return f"{numbers.mass(weighing.mass_g, units)} on {on}, {ago} ago."
+    on = weighing.at.astimezone(zone).date()
+    days = (now.astimezone(zone).date() - on).days
+    ago = f"{count(days, 'day')} ago" if days else "today"
+    return f"{numbers.mass(weighing.mass_g, units)} on {weekday(on)}, {ago}."
 
 
 def _conditions(
