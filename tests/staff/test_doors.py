@@ -1,0 +1,97 @@
+"""Every address × role, against a table written by hand."""
+
+import pytest
+from django.test import Client
+
+from core.models import User
+from core.roles import Role
+from staff.doors import Door
+from staff.urls import urlpatterns
+from tests.factories import AnimalFactory, FindingFactory
+from tests.staff.conftest import Visitor
+
+ALL = set(Role)
+HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
+EVERYBODY = None
+MAY: dict[str, set[Role] | None] = {
+    "": ALL,
+    "sign-in/": EVERYBODY,
+    "sign-out/": EVERYBODY,
+    "findings/<int:pk>/": ALL,
+    "findings/<int:pk>/acknowledge/": HANDS,
+    "findings/<int:pk>/chart.svg": ALL,
+    "animals/": ALL,
+    "animals/<int:pk>/": ALL,
+    "animals/<int:pk>/weights.svg": ALL,
+    "me/": ALL,
+    "me/password/": ALL,
+    "healthz": EVERYBODY,
+}
+CLOSED = [address for address, roles in MAY.items() if roles is not EVERYBODY]
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def pk() -> int:
+    """One key that an animal and a finding share."""
+    animal = AnimalFactory.create(pk=7001)
+    return FindingFactory.create(pk=7001, animal=animal).pk
+
+
+def _path(address: str, pk: int) -> str:
+    return "/" + address.replace("<int:pk>", str(pk))
+
+
+def test_the_table_names_every_address_and_each_is_a_door() -> None:
+    assert [str(p.pattern) for p in urlpatterns] == list(MAY)
+    assert [p for p in urlpatterns if not isinstance(p.callback, Door)] == []
+    opened = {str(p.pattern) for p in urlpatterns if p.callback.permission is None}
+    assert opened == set(MAY) - set(CLOSED)
+
+
+@pytest.mark.parametrize("address", CLOSED)
+def test_a_stranger_is_asked_to_sign_in(address: str, pk: int) -> None:
+    path = _path(address, pk)
+
+    answer = Client().get(path)
+
+    assert (answer.status_code, answer.headers["Location"]) == (
+        302,
+        f"/sign-in/?next={path}",
+    )
+
+
+@pytest.mark.parametrize("role", Role)
+@pytest.mark.parametrize("address", CLOSED)
+def test_a_door_opens_for_the_roles_of_the_table(
+    address: str, role: Role, pk: int, visitor: Visitor
+) -> None:
+    may = role in (MAY[address] or ALL)
+
+    answer = visitor(role).get(_path(address, pk))
+
+    # 404: no picture of this kind; 405: a form's address. Both are past the door.
+    assert (answer.status_code in {200, 404, 405}) is may
+    assert (answer.status_code == 403) is not may
+
+
+def test_who_is_refused_reads_why_and_whom_to_ask(pk: int, visitor: Visitor) -> None:
+    answer = visitor(Role.VIEWER).post(f"/findings/{pk}/acknowledge/")
+
+    assert answer.status_code == 403
+    assert "acknowledge findings" in answer.content.decode()
+
+
+def test_one_who_has_left_is_a_stranger(keeper: Client) -> None:
+    User.objects.filter(pk=keeper.session["_auth_user_id"]).update(is_active=False)
+
+    assert keeper.get("/").status_code == 302
+
+
+def test_the_policy_forbids_everything_foreign(keeper: Client) -> None:
+    answer = keeper.get("/")
+
+    assert "default-src 'self'" in answer.headers["Content-Security-Policy"]
+    text = answer.content.decode()
+    assert "style=" not in text
+    assert "<script" not in text
