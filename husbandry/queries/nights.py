@@ -28,6 +28,7 @@ KINDS = {
     "humidity": np.int32,
     "uv_index": np.int32,
 }
+RECORD = np.dtype([*KINDS.items()])
 LEAST_ROWS = 2**16
 ROW = row_type({name: ">i8" if name in {"probe", "at"} else ">i4" for name in KINDS})
 VALUES = tuple(
@@ -111,20 +112,19 @@ def _numbered(parts: Iterator[Columns], probe_ids: Int64s) -> Iterator[Columns]:
 
 
 def _joined(parts: Iterator[Columns]) -> Readings:
-    """Copy parts into whole columns, each part let go of at once.
+    """Copy parts into one table of records, each part let go of at once.
 
     Collected first and joined later they would be in memory twice, and that would
-    set the memory which the largest night needs.
+    set the memory which the largest night needs. One table rather than a column
+    each: it grows without holes, and what belongs together is fetched together.
     """
-    columns = {name: np.empty(LEAST_ROWS, kind) for name, kind in KINDS.items()}
-    used, room = 0, LEAST_ROWS
+    table = np.empty(LEAST_ROWS, RECORD)
+    used = 0
     for part in parts:
         end = used + len(part[0])
-        if end > room:
-            room = max(end, room + room // 4)
-            for column in columns.values():
-                column.resize(room, refcheck=False)
-        for column, values in zip(columns.values(), part, strict=True):
-            column[used:end] = values
+        if end > len(table):
+            table.resize(max(end, len(table) + len(table) // 16), refcheck=False)
+        for name, values in zip(KINDS, part, strict=True):
+            table[name][used:end] = values
         used = end
-    return Readings(**{name: column[:used] for name, column in columns.items()})
+    return Readings(**{name: table[name][:used] for name in KINDS})
