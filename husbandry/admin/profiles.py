@@ -29,14 +29,15 @@ class SpeciesDesk(WritingDesk[Species]):
 class PublishForm(forms.ModelForm[CareProfile]):
     """A new version of a species' care profile; published, it is never altered."""
 
+    source_text = forms.CharField(
+        strip=False,  # word for word
+        widget=forms.Textarea(attrs={"rows": 40, "cols": 100, "spellcheck": "false"}),
+        help_text="The profile as YAML; each value with its source.",
+    )
+
     class Meta:
         model = CareProfile
         fields = ("species", "effective_on", "source_text")
-        widgets = {
-            "source_text": forms.Textarea(
-                attrs={"rows": 40, "cols": 100, "spellcheck": "false"}
-            )
-        }
 
 
 @admin.register(CareProfile)

@@ -20,7 +20,7 @@ PRACTICE = {
         {
             "low": 29.4,
             "high": 32.2,
-            "source": "willems-sheet",
+            "source": "willems-dvm",
             "standing": "published",
             "reviewed_on": "2026-01-01",
             "note": "",

@@ -1,0 +1,184 @@
+"""A real browser over the pages: nothing foreign, nothing wrong, nothing sideways."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from pytest_django.live_server_helper import LiveServer
+
+from core.roles import Role
+from husbandry.actions.review import review_night
+from husbandry.models import Acknowledgement, Finding
+from tests.factories import PASSWORD, UserFactory
+from tests.nightly.world import MORNING, ON, World, ambient, make_world, record, wobble
+
+NO_BROWSER = (
+    "There is no Chromium for the page tests. Install it (Debian and Ubuntu: sudo "
+    "apt-get install chromium) or set SPURBOOK_CHROMIUM to a browser's path."
+)
+SIZES = {"phone": (390, 844), "desk": (1440, 900)}
+SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+def _chromium() -> str:
+    """Return the browser's path; without one the test fails and says what to do."""
+    found = os.environ.get("SPURBOOK_CHROMIUM") or shutil.which("chromium")
+    if not found:
+        pytest.fail(NO_BROWSER)
+    return found
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    path = _chromium()
+    with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
+        # Playwright's loop runs in this thread, and Django then refuses to touch the
+        # database although nothing here is asynchronous.
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+        # Chromium's own sandbox does not start for root, as in a container.
+        browser = playwright.chromium.launch(
+            executable_path=path, args=["--no-sandbox"] if os.geteuid() == 0 else []
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def world(browser: Browser, transactional_db: None) -> World:
+    world = make_world()
+    record(world.ambient, ON, ambient)
+    record(world.basking, ON, lambda day, step: (22.0 + wobble(step), None, 3.0 * day))
+    review_night(site=world.site, on=ON, by=None, at=MORNING)
+    UserFactory.create(username="ana", role=Role.OWNER.value)
+    return world
+
+
+@dataclass
+class Visit:
+    """A page and all that went wrong on it."""
+
+    page: Page
+    server: str
+    wrong: list[str] = field(default_factory=list)
+
+    def open(self, path: str) -> None:
+        self.page.goto(self.server + path)
+
+    def note_everything(self) -> None:
+        self.page.on(
+            "console",
+            lambda m: (
+                self.wrong.append(m.text) if m.type in {"error", "warning"} else None
+            ),
+        )
+        self.page.on("pageerror", lambda e: self.wrong.append(str(e)))
+        self.page.on("requestfailed", lambda r: self.wrong.append(r.url))
+        self.page.on(
+            "request",
+            lambda r: None if self._is_ours(r.url) else self.wrong.append(r.url),
+        )
+
+    def _is_ours(self, url: str) -> bool:
+        return urlsplit(url).netloc == urlsplit(self.server).netloc
+
+    def sign_in(self) -> None:
+        self.open("/")
+        self.page.get_by_label("Name").fill("ana")
+        self.page.get_by_label("Password").fill(PASSWORD)
+        self.page.get_by_role("button", name="Sign in").click()
+        self.page.get_by_role("heading", level=1).wait_for()
+
+    def check(self) -> None:
+        assert self.page.evaluate(SIDEWAYS) == 0, self.page.url
+        assert self.wrong == [], self.page.url
+
+
+@pytest.fixture
+def visit(
+    request: pytest.FixtureRequest,
+    browser: Browser,
+    world: World,
+    live_server: LiveServer,
+) -> Iterator[Visit]:
+    size, scheme = request.param
+    width, height = SIZES[size]
+    context: BrowserContext = browser.new_context(
+        viewport={"width": width, "height": height}, color_scheme=scheme
+    )
+    context.set_default_timeout(5000)
+    visit = Visit(context.new_page(), live_server.url)
+    visit.note_everything()
+    yield visit
+    context.close()
+
+
+@pytest.mark.parametrize(
+    "visit", [("phone", "dark"), ("desk", "light")], indirect=True, ids=str
+)
+def test_a_morning_is_read_and_acknowledged(visit: Visit) -> None:
+    visit.sign_in()
+    visit.check()
+    visit.open("/?night=2026-03-01")
+    picture = visit.page.locator("picture img")
+    picture.scroll_into_view_if_needed()
+    picture.evaluate("image => image.decode()")
+    assert picture.evaluate("image => image.naturalWidth") in {350, 720}
+    visit.check()
+
+    visit.page.get_by_text("Numbers and sources").click()
+    visit.page.get_by_text("I have seen it", exact=True).click()
+    visit.page.get_by_label("Note").fill("Lamp ordered")
+    visit.page.get_by_role("button", name="Note that I have seen it").click()
+    visit.page.get_by_text("Noted: you have seen below target").wait_for()
+
+    visit.check()
+    assert visit.page.get_by_text("“Lamp ordered”").is_visible()
+    assert Acknowledgement.objects.get().note == "Lamp ordered"
+
+
+@pytest.mark.parametrize(
+    "visit", [("phone", "light"), ("desk", "dark")], indirect=True, ids=str
+)
+def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
+    finding = Finding.objects.get()
+    visit.sign_in()
+
+    for path in (
+        f"/findings/{finding.pk}/",
+        "/animals/",
+        f"/animals/{world.animal.pk}/",
+        "/me/",
+        "/admin/",
+        "/admin/husbandry/finding/",
+        "/admin/husbandry/careprofile/add/",
+        "/admin/husbandry/targetoverride/add/",
+    ):
+        visit.open(path)
+        visit.check()
+
+
+@pytest.mark.parametrize("visit", [("phone", "dark")], indirect=True, ids=str)
+def test_a_room_dark_at_six_stays_dark(visit: Visit) -> None:
+    visit.sign_in()
+    visit.open("/?night=2026-03-01")
+
+    ground = visit.page.evaluate("getComputedStyle(document.body).backgroundColor")
+    picture = visit.page.locator("picture img").evaluate("image => image.currentSrc")
+
+    assert ground == "rgb(22, 20, 17)"
+    assert "light=dim" in picture
+    assert "size=narrow" in picture
+
+
+def test_without_a_browser_the_tests_fail_and_say_how_to_get_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("SPURBOOK_CHROMIUM", "")
+    monkeypatch.setattr(shutil, "which", lambda _: None)
+
+    with pytest.raises(pytest.fail.Exception, match="apt-get install chromium"):
+        _chromium()
