@@ -65,6 +65,20 @@ def test_wanted(
     assert words.wanted_both(ends[0], ends[1], quantity) == expected
 
 
+@pytest.mark.parametrize(
+    ("number", "quantity", "expected"),
+    [
+        ("18.74", Quantity.TEMPERATURE_C, "18.7 °C"),
+        ("-0.5", Quantity.TEMPERATURE_C, "−0.5 °C"),
+        ("69.6", Quantity.HUMIDITY_PCT, "70 %"),
+        ("3.04", Quantity.UV_INDEX, "3.0"),
+        ("0", Quantity.UV_INDEX, "0.0"),
+    ],
+)
+def test_measured(number: str, quantity: Quantity, expected: str) -> None:
+    assert words.measured(D(number), quantity) == expected
+
+
 def test_sizes_and_masses() -> None:
     assert words.size_both(D("60.96"), D("61"), D("121.92")) == (
         "61 × 61 × 122 cm (24 × 24 × 48 in)"

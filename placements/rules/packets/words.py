@@ -10,7 +10,14 @@ from core.units import (
     from_celsius,
     from_centimetres,
 )
-from husbandry.rules.sentences.numbers import METRIC, Units, band, mass, signed
+from husbandry.rules.sentences.numbers import (
+    METRIC,
+    Units,
+    band,
+    mass,
+    signed,
+    value,
+)
 from husbandry.rules.vocabulary import DatePrecision, Period, Quantity, Standing, Zone
 
 IMPERIAL = Units(TemperatureUnit.F, MassUnit.OZ)
@@ -93,6 +100,11 @@ def wanted(low: Decimal | None, high: Decimal | None, quantity: Quantity) -> str
     if quantity is Quantity.UV_INDEX and high == 0:
         return "no UV, dark"
     return band(_float(low), _float(high), quantity, METRIC)
+
+
+def measured(number: Decimal, quantity: Quantity) -> str:
+    """Return a measured value in the metric unit; what it is stands beside it."""
+    return value(float(number), quantity, METRIC).removeprefix("UV index ")
 
 
 def wanted_imperial(

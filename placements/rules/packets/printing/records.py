@@ -136,7 +136,7 @@ def _greatest(values: Iterable[Decimal | None]) -> Decimal | None:
 def _value(value: Decimal | None, quantity: Quantity) -> str:
     if value is None:
         return "nothing measured"
-    return words.wanted(value, value, quantity).split("–")[-1]
+    return words.measured(value, quantity)
 
 
 def findings(history: History, *, still_open: bool) -> tuple[FindingRow, ...]:
