@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from django.db.models import OuterRef, Subquery
 
-from husbandry.models import Weighing
+from husbandry.models import Animal, Weighing
 from husbandry.rules.weights import WeighingPoint
 
 
@@ -61,11 +61,18 @@ def last_weighings(
         animal_ids: the animals; those without such a weighing are absent.
         before_at: a weighing at that instant does not count.
     """
-    valid = Weighing.objects.filter(at__lt=before_at, corrected_by__isnull=True)
-    newest = valid.filter(animal=OuterRef("animal")).order_by("-at", "-pk")
-    rows = valid.filter(
-        animal__in=animal_ids, pk=Subquery(newest.values("pk")[:1])
-    ).values_list("animal_id", "pk", "at", "mass_g")
+    newest = Weighing.objects.filter(
+        animal=OuterRef("pk"), at__lt=before_at, corrected_by__isnull=True
+    ).order_by("-at", "-pk")
+    # Asked once for each animal, not for each of its weighings.
+    ids = Animal.objects.filter(pk__in=animal_ids).values(
+        newest=Subquery(newest.values("pk")[:1])
+    )
+    rows = (
+        Weighing.objects.filter(pk__in=ids)
+        .order_by("animal_id")
+        .values_list("animal_id", "pk", "at", "mass_g")
+    )
     return {
         animal_id: WeighingPoint(pk, at, mass_g) for animal_id, pk, at, mass_g in rows
     }
