@@ -1,6 +1,6 @@
 """A night read from the database, summed up, and written back."""
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from datetime import UTC, date, datetime
 from random import Random
 
@@ -23,7 +23,7 @@ from husbandry.rules.conditions import (
     summarise,
 )
 from husbandry.rules.vocabulary import Quantity
-from tests.factories import ConditionsFactory, ProbeFactory, ReadingFactory
+from tests.factories import ConditionsFactory, ProbeFactory
 from tests.husbandry.night_in_sql import summed_in_sql
 from tests.rules.conditions.days import rows
 
@@ -42,6 +42,23 @@ on_postgresql = pytest.mark.skipif(
 def probe_ids() -> NDArray[np.int64]:
     probes = [ProbeFactory.create() for _ in range(6)]
     return np.array([probe.pk for probe in probes][::-1], np.int64)
+
+
+def store(
+    probe_id: int,
+    at: int,
+    temperature_milli_c: int | None = 24_000,
+    humidity_milli_pct: int | None = 45_000,
+    uv_index_milli: int | None = 1_500,
+) -> None:
+    """Store one reading of a probe that exists; no factory, which would add one."""
+    Reading.objects.create(
+        probe_id=probe_id,
+        at=at,
+        temperature_milli_c=temperature_milli_c,
+        humidity_milli_pct=humidity_milli_pct,
+        uv_index_milli=uv_index_milli,
+    )
 
 
 def invented(random: Random, probe_ids: NDArray[np.int64]) -> NightPlan:
@@ -121,7 +138,7 @@ def test_a_night_has_the_probes_asked_for_in_the_window_and_nothing_else(
         (second, END),
         (other, START),
     ]:
-        ReadingFactory.create(
+        store(
             probe_id=probe_id,
             at=at,
             temperature_milli_c=-5,
@@ -144,7 +161,7 @@ def test_each_probe_is_read_from_its_own_instant(
     day_s = 86_400
     for probe_id in probe_ids[:2].tolist():
         for at in (START - 3 * day_s, START - 10, START + 10):
-            ReadingFactory.create(probe_id=probe_id, at=at)
+            store(probe_id=probe_id, at=at)
 
     taken = night_readings(
         probe_ids=probe_ids[:2],
@@ -205,9 +222,23 @@ def test_what_the_server_refuses_is_raised_and_the_connection_lives_on() -> None
     assert len(chunks) == 2
 
 
+@on_postgresql
+@pytest.mark.django_db(transaction=True)
+def test_rows_left_unread_cost_the_connection_rather_than_the_next_answer() -> None:
+    row = row_type({"n": ">i4"})
+    chunks = copied_out("SELECT n FROM generate_series(1, 90000) AS n", row)
+    assert isinstance(chunks, Generator)
+
+    next(chunks)
+    chunks.close()
+
+    assert connection.connection is None
+    assert Reading.objects.count() == 0
+
+
 def a_night(probe_ids: NDArray[np.int64]) -> NightPlan:
     """Store one reading of one probe; return a plan in which two have bands."""
-    ReadingFactory.create(
+    store(
         probe_id=int(probe_ids[1]),
         at=START + 43_200,
         temperature_milli_c=31_500,
