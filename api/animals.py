@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
-from typing import Annotated
+from typing import Annotated, Any
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 from django.utils import timezone
 from msgspec import Meta
 from rest_framework.decorators import action
@@ -13,13 +13,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.findings import FindingOut, shown_findings
-from api.structs import Asked, Instant, Out, Paged, Ref, ref
+from api.structs import Asked, Instant, Out, Paged, Ref
 from api.targets import TargetsOut, targets_on
 from api.views import Rows
 from api.weighings import WeighingOut, shown_weighings
 from core.roles import Permission
 from husbandry.models import Animal, Finding, Stay, Weighing
-from husbandry.queries.stays import current_stays
 from husbandry.queries.weights import last_weighings
 from husbandry.rules.vocabulary import (
     AnimalStatus,
@@ -116,8 +115,15 @@ class Animals(Rows[Animal]):
     }
 
     def rows(self) -> QuerySet[Animal]:
-        """Return all animals."""
-        return Animal.objects.select_related("species", "dam", "sire")
+        """Return all animals, with the codes of what they refer to.
+
+        A code each instead of a whole row: most of a list's time is making rows.
+        """
+        return Animal.objects.annotate(
+            species_code=F("species__code"),
+            dam_code=F("dam__code"),
+            sire_code=F("sire__code"),
+        )
 
     def narrowed(self, rows: QuerySet[Animal]) -> QuerySet[Animal]:
         """Return the animals asked for; where they live is by their open stay."""
@@ -135,9 +141,9 @@ class Animals(Rows[Animal]):
     def shown(self, rows: Sequence[Animal]) -> list[AnimalOut]:
         """Return animals with enclosure and latest weight; two queries."""
         ids = [row.pk for row in rows]
-        stays = current_stays(animal_ids=ids)
+        places = _places(ids)
         weighings = last_weighings(animal_ids=ids, before_at=timezone.now())
-        return [_shown(row, stays.get(row.pk), weighings.get(row.pk)) for row in rows]
+        return [_shown(row, places.get(row.pk), weighings.get(row.pk)) for row in rows]
 
     @action(detail=True)
     def targets(self, request: Request, **kwargs: str) -> Response:
@@ -165,26 +171,38 @@ class Animals(Rows[Animal]):
         return self.page_of(rows, shown_weighings)
 
 
-def _shown(row: Animal, stay: Stay | None, weighing: WeighingPoint | None) -> AnimalOut:
+def _places(animal_ids: Sequence[int]) -> dict[int, Ref]:
+    """Return where animals live now, by animal."""
+    rows = Stay.objects.filter(animal__in=animal_ids, until_at__isnull=True)
+    return {
+        animal: Ref(id=enclosure, code=code)
+        for animal, enclosure, code in rows.order_by("pk").values_list(
+            "animal_id", "enclosure_id", "enclosure__code"
+        )
+    }
+
+
+def _shown(row: Any, place: Ref | None, weighing: WeighingPoint | None) -> AnimalOut:
+    """Return an animal as it is answered; `row` is one of `Animals.rows`."""
     return AnimalOut(
         id=row.pk,
         code=row.code,
         name=row.name,
-        species=row.species.code,
+        species=row.species_code,
         sex=Sex(row.sex),
         sex_basis=SexBasis(row.sex_basis),
         sex_confidence=Confidence(row.sex_confidence),
         hatched_on=row.hatched_on,
         hatched_precision=DatePrecision(row.hatched_precision),
-        dam=ref(row.dam),
-        sire=ref(row.sire),
+        dam=Ref(id=row.dam_id, code=row.dam_code) if row.dam_id else None,
+        sire=Ref(id=row.sire_id, code=row.sire_code) if row.sire_id else None,
         origin=Origin(row.origin),
         arrived_on=row.arrived_on,
         status=AnimalStatus(row.status),
         left_on=row.left_on,
         microchip=row.microchip,
         notes=row.notes,
-        enclosure=ref(stay.enclosure) if stay else None,
+        enclosure=place,
         latest_weighing=_latest(weighing) if weighing else None,
     )
 

@@ -20,6 +20,7 @@ A = TypeVar("A", bound=Asked)
 FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)
 """Further off, days have no bounds in every time zone's tables."""
 _PLACE = re.compile(r" - at `\$?\.?(?P<path>[^`]*)`$")
+_WRITTEN = re.compile(r"\d{4}-")
 _UNKNOWN = re.compile(r"unknown field `(?P<name>[^`]*)`")
 
 
@@ -38,13 +39,17 @@ def read_query(given: QueryDict, wanted: type[A]) -> A:
                 f"{name} is given {len(values)} times; give it once.",
                 fields={name: "once"},
             )
-        if "\x00" in values[0] or values[0].lower() in {"null", "none"}:
+        if "\x00" in values[0] or values[0].lower() == "null":
             raise _unreadable(name, values[0], wanted)
     try:
         asked = msgspec.convert(given.dict(), wanted, strict=False)
     except msgspec.ValidationError as error:
         name = _path(error)
         raise _unreadable(name, str(given.get(name, "")), wanted, error) from error
+    for name, (text, *_) in given.lists():
+        # Bare seconds would be read as well; in an address they are a slip.
+        if isinstance(getattr(asked, name), datetime) and not _WRITTEN.match(text):
+            raise _unreadable(name, text, wanted)
     check_days(asked)
     return asked
 
@@ -167,6 +172,8 @@ def _accepted(wanted: Any, name: str) -> str:
                 return "true, false"
             if part is date:
                 return "a day as 2026-03-01"
+            if part is datetime:
+                return "an instant as 2026-03-01T06:00:00+01:00"
     return ""
 
 

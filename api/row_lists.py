@@ -46,6 +46,9 @@ def take_rows(
         raw: rows that are JSON.
         wanted: what each of them is.
         check: raises RefusedError for a row that can be read but not taken.
+
+    Raises:
+        RefusedError: there are rows and not one of them can be read.
     """
     decoder, taken = msgspec.json.Decoder(wanted), Taken[R]()
     for place, text in enumerate(raw):
@@ -67,6 +70,12 @@ def take_rows(
         else:
             taken.rows.append(row)
             taken.places.append(place)
+    if raw and not taken.rows:
+        raise RefusedError(
+            "invalid_body",
+            f"None of the {len(raw):,} rows can be read. The first: "
+            f"{taken.refused[0].sentence}",
+        )
     return taken
 
 

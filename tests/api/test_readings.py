@@ -189,6 +189,8 @@ def test_a_bad_cell_of_a_column_refuses_its_row_only(
         ('{"probe": "P-1", "at": [1], "uv_index": 1}', 400, "invalid_body"),
         ('{"probe": "P-1", "at": [NaN]}', 400, "malformed_json"),
         ('{"readings": [{"probe"}]}', 400, "malformed_json"),
+        ('{"readings": [{"probe": "P-1"}]}', 400, "invalid_body"),
+        ('{"probe": "P-1", "at": [1], "uv_index": ["1"]}', 400, "invalid_body"),
     ],
 )
 @pytest.mark.usefixtures("probe")

@@ -115,7 +115,7 @@ def test_confirming_needs_a_reason(keeper: APIClient) -> None:
         ({"animal": 1, "mass_g": 101}, {"animal": "str"}),
         (
             {"animal": "V-1", "mass_g": 101, "at": "2026-03-01T09:00:00"},
-            {"at": "datetime with a timezone component"},
+            {"at": "an instant as 2026-03-01T06:00:00+01:00"},
         ),
         (
             {"animal": "V-1", "mass_g": 101, "at": "1026-03-01T09:00:00Z"},
@@ -183,6 +183,29 @@ def test_a_list_keeps_its_good_lines(keeper: APIClient) -> None:
     )
     stored, known = (Weighing.objects.get(animal__code=c) for c in ("V-2", "V-1"))
     assert report["weighings"] == [stored.pk, None, None, known.pk, None, None]
+
+
+def test_a_list_of_which_nothing_can_be_read(keeper: APIClient) -> None:
+    answer = keeper.post(WEIGHINGS, [None, {"animal": "V-1", "mass_g": "heavy"}])
+
+    assert (answer.status_code, answer.json()["code"]) == (400, "invalid_body")
+    assert answer.json()["detail"] == (
+        "None of the 2 rows can be read. The first: the body cannot be read: expected "
+        "object, got null."
+    )
+
+
+@pytest.mark.parametrize("instant", ["0.5", "1772409600", "2026-03-02", "null"])
+def test_an_instant_in_an_address_is_written_out(
+    viewer: APIClient, instant: str
+) -> None:
+    answer = viewer.get(f"{WEIGHINGS}?until_at={instant}")
+
+    assert answer.status_code == 400
+    assert answer.json()["detail"] == (
+        f"until_at='{instant}' cannot be read; accepted is: an instant as "
+        "2026-03-01T06:00:00+01:00."
+    )
 
 
 def test_a_list_that_is_empty_or_too_long(keeper: APIClient) -> None:
