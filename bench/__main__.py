@@ -18,7 +18,7 @@ from pathlib import Path
 
 import django
 
-NAMES = ("review", "ingest", "storage", "packet")
+NAMES = ("review", "ingest", "storage", "packet", "api")
 
 
 def main() -> int:
