@@ -6,6 +6,11 @@ from enum import StrEnum
 from functools import lru_cache
 
 from husbandry.rules.loggers import lexicon
+from husbandry.rules.loggers.units import (
+    names_relative_humidity,
+    temperature_unit,
+    without_units,
+)
 from husbandry.rules.loggers.vocabulary import DayOrder, Unit
 from husbandry.rules.loggers.words import plain, squeezed, tokens
 from husbandry.rules.loggers.zones import named_zone
@@ -31,15 +36,6 @@ QUANTITIES = {
     Role.UV_INDEX: Quantity.UV_INDEX,
 }
 
-_TEMPERATURE_UNIT = re.compile(
-    r"""[°º˚�]\s?(?P<sign>[CF])(?![a-z])|(?P<glyph>[℃℉])
-      |\bdeg(?:rees?)?[.\s]*(?P<deg>[CF])\b
-      |[\[(]\W?(?P<bracket>[CF])[\])]
-      |(?P<word>celsius|fahrenheit)
-      |(?:[_\s,]|temp)(?P<last>[CF])$""",
-    re.VERBOSE | re.IGNORECASE,
-)
-_RELATIVE = re.compile(r"(?:^|[\s%(\[,])r\.?\s?[hf]\.?(?:$|[\s%)\],])")
 _KELVIN = re.compile(r"[\[(]\s?K\s?[\])]|\bkelvin\b", re.IGNORECASE)
 _NAME_ZONE = re.compile(r"\b([A-Z][A-Za-z]+(?:/[A-Z][A-Za-z_\-]+){1,2})\b")
 _OFFSET_ZONE = re.compile(
@@ -78,12 +74,13 @@ def meaning(heading: str) -> Meaning:
     """
     words = tokens(heading)
     role = _role(heading, words)
+    label = _label(tokens(without_units(heading)))
     if role is Role.TEMPERATURE:
-        return Meaning(role, temperature_unit(heading), _label(words))
+        return Meaning(role, temperature_unit(heading), label)
     if role is Role.HUMIDITY:
-        return Meaning(role, Unit.PERCENT if "%" in heading else None, _label(words))
+        return Meaning(role, Unit.PERCENT if "%" in heading else None, label)
     if role is Role.UV_INDEX:
-        return Meaning(role, Unit.INDEX, _label(words))
+        return Meaning(role, Unit.INDEX, label)
     return Meaning(role, None, "")
 
 
@@ -112,7 +109,7 @@ def _is_humidity(heading: str, known: set[str], joined: str) -> bool:
     return (
         any(stem in joined for stem in lexicon.HUMIDITY_STEMS)
         or bool(known & lexicon.HUMIDITY_WORDS)
-        or bool(_RELATIVE.search(plain(heading)))
+        or names_relative_humidity(plain(heading))
     )
 
 
@@ -140,17 +137,6 @@ def _plain_role(known: set[str], joined: str) -> Role:
 def is_clock_heading(heading: str) -> bool:
     """Say whether a heading is that of a time of day."""
     return bool(set(tokens(heading)) & lexicon.CLOCK_WORDS)
-
-
-def temperature_unit(text: str) -> Unit | None:
-    """Return °C or °F when a text names exactly one of them."""
-    found = {
-        (next(group for group in match.groups() if group))
-        for match in _TEMPERATURE_UNIT.finditer(text)
-    }
-    units = {"℃": "C", "℉": "F"}
-    letters = {units.get(group, group[0].upper()) for group in found}
-    return Unit(letters.pop()) if len(letters) == 1 else None
 
 
 def _label(words: tuple[str, ...]) -> str:

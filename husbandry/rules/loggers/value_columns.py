@@ -10,12 +10,12 @@ from husbandry.rules.loggers.headers import (
     Meaning,
     Role,
     meaning,
-    temperature_unit,
 )
 from husbandry.rules.loggers.lexicon import SENTINELS, UNIT_WORDS
 from husbandry.rules.loggers.mapping import ValueColumn
 from husbandry.rules.loggers.numbers import Written
 from husbandry.rules.loggers.sheet import Sheet
+from husbandry.rules.loggers.units import temperature_unit
 from husbandry.rules.loggers.vocabulary import Unit
 from husbandry.rules.loggers.words import tokens
 
