@@ -5,19 +5,20 @@ tables. Both databases read the same text.
 """
 
 from dataclasses import fields
+from decimal import Decimal
 
 import numpy as np
 from django.db import connection
+from numpy.typing import NDArray
 
 from husbandry.rules.conditions import (
     MISSING,
-    QUANTITIES,
     NightConditions,
     NightPlan,
 )
 from husbandry.rules.conditions.values import BELIEVED_MILLI
 
-Row = dict[str, int | None]
+Row = dict[str, int]
 
 TABLES = (
     "CREATE TEMPORARY TABLE plan_piece (probe bigint, probe_id bigint, "
@@ -168,7 +169,7 @@ ORDER BY b.probe, b.quantity, b.band, b.period
 """
 
 
-def summed_in_sql(plan: NightPlan, probe_ids: np.ndarray) -> list[Row]:  # type: ignore[type-arg]
+def summed_in_sql(plan: NightPlan, probe_ids: NDArray[np.int64]) -> list[Row]:
     """Return the conditions of a plan's probes; MISSING where SQL says NULL."""
     with connection.cursor() as cursor:
         for table in TABLES:
@@ -192,11 +193,11 @@ def summed_in_sql(plan: NightPlan, probe_ids: np.ndarray) -> list[Row]:  # type:
     ]
 
 
-def _integer(value: object) -> int:
-    return MISSING if value is None else int(value)  # type: ignore[call-overload, no-any-return]
+def _integer(value: int | Decimal | None) -> int:
+    return MISSING if value is None else int(value)
 
 
-def _pieces(plan: NightPlan, probe_ids: np.ndarray) -> list[tuple[int, ...]]:  # type: ignore[type-arg]
+def _pieces(plan: NightPlan, probe_ids: NDArray[np.int64]) -> list[tuple[int, ...]]:
     found = []
     for probe, (start, on, off, end) in enumerate(plan.bounds.tolist()):
         for period, begins, ends in ((1, start, on), (0, on, off), (1, off, end)):
@@ -222,6 +223,3 @@ def _bands(plan: NightPlan) -> list[tuple[int | None, ...]]:
         for row in range(len(bands))
         for period in range(2)
     ]
-
-
-assert len(BELIEVED_MILLI) == len(QUANTITIES)

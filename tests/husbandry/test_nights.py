@@ -18,6 +18,7 @@ from husbandry.rules.conditions import (
     MISSING,
     QUANTITIES,
     Band,
+    NightConditions,
     NightPlan,
     Readings,
     summarise,
@@ -256,7 +257,7 @@ def a_night(probe_ids: NDArray[np.int64]) -> NightPlan:
     )
 
 
-def summed(plan: NightPlan, probe_ids: NDArray[np.int64]):  # type: ignore[no-untyped-def]
+def summed(plan: NightPlan, probe_ids: NDArray[np.int64]) -> NightConditions:
     return summarise(
         night_readings(probe_ids=probe_ids, from_s=START - 900, until_s=END), plan
     )

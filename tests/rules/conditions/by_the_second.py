@@ -1,6 +1,6 @@
 """The same sums, worked out second by second: slow, plain, and made otherwise."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
@@ -118,7 +118,9 @@ def _order(spell: Spell) -> tuple[int, int]:
     return spell.length, -spell.start
 
 
-def _longest(piece: Sequence[Second], start: int, is_so) -> Spell:  # type: ignore[no-untyped-def]
+def _longest(
+    piece: Sequence[Second], start: int, is_so: Callable[[int], bool]
+) -> Spell:
     best, second = Spell(0, MISSING), start
     for so, run in groupby(piece, key=lambda v: v is not None and is_so(v)):
         length = len(list(run))

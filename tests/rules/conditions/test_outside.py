@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy import integrate
 
 from core.zones import day_bounds, instant
@@ -60,7 +61,7 @@ def test_sums_are_integrals_of_the_steps() -> None:
     corners = np.repeat(np.append(at, 86_400), 2)[1:-1]
     steps = np.repeat(milli, 2)
 
-    def area(heights: np.ndarray) -> int:  # type: ignore[type-arg]
+    def area(heights: NDArray[np.int64]) -> int:
         return round(integrate.trapezoid(heights, corners))
 
     assert by_day["sum_milli_s"] == area(steps)
