@@ -10,8 +10,8 @@ from django.utils import timezone
 from core.admin import WritingDesk, person
 from core.roles import Permission
 from husbandry.actions.overrides import override_target, withdraw_override
-from husbandry.models import TargetOverride
-from husbandry.rules.vocabulary import Period, Quantity, Zone
+from husbandry.models import Animal, TargetOverride
+from husbandry.rules.vocabulary import AnimalStatus, Period, Quantity, Zone
 
 
 class AgreementForm(forms.ModelForm[TargetOverride]):
@@ -52,7 +52,6 @@ class WithdrawForm(forms.ModelForm[TargetOverride]):
 class TargetOverrideDesk(WritingDesk[TargetOverride]):
     sees = Permission.SEE_ANIMALS
     adds = changes = Permission.OVERRIDE_TARGETS
-    autocomplete_fields = ("animal",)
     list_display = (
         *("animal", "quantity", "zone", "period", "low", "high"),
         *("from_on", "until_on", "withdrawn_at"),
@@ -60,6 +59,14 @@ class TargetOverrideDesk(WritingDesk[TargetOverride]):
     list_select_related = ("animal",)
     list_filter = ("quantity", "zone", "period")
     search_fields = ("animal__code", "animal__name", "reason")
+
+    def formfield_for_foreignkey(
+        self, db_field: Any, request: HttpRequest, **kwargs: Any
+    ) -> Any:
+        """Offer the animals in care, in a list that any keyboard can search."""
+        if db_field.name == "animal":
+            kwargs["queryset"] = Animal.objects.filter(status=AnimalStatus.IN_CARE)
+        return super().formfield_for_foreignkey(db_field, request, **kwargs)
 
     def has_change_permission(
         self, request: HttpRequest, obj: TargetOverride | None = None

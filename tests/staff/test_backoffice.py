@@ -395,18 +395,14 @@ def test_an_agreement_that_cannot_be_says_why(visitor: Visitor) -> None:
     assert not AuditEntry.objects.exists()
 
 
-def test_animals_are_found_by_name_for_an_agreement(visitor: Visitor) -> None:
+def test_only_animals_in_care_are_offered(visitor: Visitor) -> None:
     AnimalFactory.create(name="Juno")
-    asked = {
-        "term": "jun",
-        "app_label": "husbandry",
-        "model_name": "targetoverride",
-        "field_name": "animal",
-    }
+    AnimalFactory.create(name="Gone", left=True)
 
-    found = visitor(Role.VET).get("/admin/autocomplete/", asked).json()["results"]
+    shown = visitor(Role.VET).get("/admin/husbandry/targetoverride/add/")
 
-    assert [r["text"].split()[-1] for r in found] == ["Juno"]
+    assert " Juno</option>" in shown.content.decode()
+    assert " Gone</option>" not in shown.content.decode()
 
 
 def test_a_withdrawn_agreement_cannot_be_withdrawn_again(visitor: Visitor) -> None:

@@ -76,7 +76,13 @@ class Visit:
             ),
         )
         self.page.on("pageerror", lambda e: self.wrong.append(str(e)))
-        self.page.on("requestfailed", lambda r: self.wrong.append(r.url))
+        # A picture that was still under way when the page was left is no fault.
+        self.page.on(
+            "requestfailed",
+            lambda r: (
+                None if r.failure == "net::ERR_ABORTED" else self.wrong.append(r.url)
+            ),
+        )
         self.page.on(
             "request",
             lambda r: None if self._is_ours(r.url) else self.wrong.append(r.url),
