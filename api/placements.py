@@ -16,7 +16,8 @@ from api.views import Rows
 from core.roles import Permission
 from placements.models import Packet, Placement
 from placements.pdf import draw
-from placements.queries import load_packet, placements
+from placements.queries.packets import load_packet
+from placements.queries.placements import placements
 from placements.rules.packets.documents import plain
 from placements.rules.vocabulary import PlacementKind, PlacementState
 

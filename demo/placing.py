@@ -8,7 +8,7 @@ from husbandry.models import Animal
 from placements.actions import add_home, make_packet, plan_placement
 from placements.models import Packet
 from placements.pdf import draw
-from placements.queries import load_packet
+from placements.queries.packets import load_packet
 from placements.rules.vocabulary import PlacementKind
 
 HOME = "Household Sandelhas"

@@ -12,7 +12,8 @@ from husbandry.actions.animals import mark_left
 from husbandry.models import Animal
 from husbandry.rules.vocabulary import AnimalStatus
 from placements.models import Home, Packet, Placement
-from placements.queries import first_packets_of_year, packet_facts, packets_of
+from placements.queries.facts import packet_facts
+from placements.queries.packets import first_packets_of_year, packets_of
 from placements.rules.packets.building import build_document
 from placements.rules.packets.documents import Document, digest, plain
 from placements.rules.packets.numbering import first_number, series, version_number

@@ -11,7 +11,6 @@ from core.models import AuditEntry
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Animal, Stay
 from husbandry.rules.vocabulary import Period, Quantity, Zone
-from placements import queries
 from placements.actions import (
     AlreadyPlannedError,
     NoPacketError,
@@ -25,6 +24,9 @@ from placements.actions import (
     plan_placement,
 )
 from placements.models import Home, Packet, Placement
+from placements.queries.facts import packet_facts
+from placements.queries.packets import load_packet
+from placements.queries.placements import placements
 from placements.rules.packets.documents import PacketAlteredError
 from placements.rules.vocabulary import PlacementKind, PlacementState
 from tests import factories
@@ -128,7 +130,7 @@ def test_make_packet_freezes_what_is_known() -> None:
     animal = animal_with_history()
     packet = make_packet(placement=placement_of(animal), by=None, at=AT)
 
-    found = queries.load_packet(packet.pk)
+    found = load_packet(packet.pk)
 
     assert (found.number, found.version) == ("P-2026-0001", 1)
     assert found.document.animal.code == animal.code
@@ -158,7 +160,7 @@ def test_packet_of_an_animal_nothing_is_known_of() -> None:
 
     packet = make_packet(placement=placement_of(animal), by=None, at=AT)
 
-    document = queries.load_packet(packet.pk).document
+    document = load_packet(packet.pk).document
     assert document.plan is None
     assert document.keeper == ""
     assert document.history.stays == ()
@@ -199,8 +201,8 @@ def test_correction_is_a_new_version_and_the_old_one_stays() -> None:
     second = make_packet(placement=placement, by=None, at=AT)
 
     assert (second.number, second.version) == ("P-2026-0001v2", 2)
-    assert queries.load_packet(first.pk).document.animal.microchip == ""
-    assert queries.load_packet(second.pk).document.animal.microchip == "985112345678901"
+    assert load_packet(first.pk).document.animal.microchip == ""
+    assert load_packet(second.pk).document.animal.microchip == "985112345678901"
 
 
 def test_numbers_run_without_gaps_through_a_year() -> None:
@@ -222,12 +224,12 @@ def test_altered_packet_is_refused() -> None:
     packet.save(update_fields=["snapshot"])
 
     with pytest.raises(PacketAlteredError):
-        queries.load_packet(packet.pk)
+        load_packet(packet.pk)
 
 
 def test_packet_that_is_not_there() -> None:
     with pytest.raises(NotFoundError, match="999"):
-        queries.load_packet(999)
+        load_packet(999)
 
 
 def test_records_made_later_are_left_out() -> None:
@@ -297,7 +299,7 @@ def test_number_of_queries_does_not_grow(
     placement = placement_of(animal)
 
     with django_assert_max_num_queries(12):  # type: ignore[operator] - a fixture
-        queries.packet_facts(placement=placement, at=AT)
+        packet_facts(placement=placement, at=AT)
 
 
 def test_hand_over_changes_placement_animal_and_stay_together() -> None:
@@ -368,7 +370,7 @@ def test_call_off_keeps_the_packet_and_frees_the_animal() -> None:
 
     placement.refresh_from_db()
     assert placement.state == PlacementState.CALLED_OFF
-    assert queries.load_packet(packet.pk).number == packet.number
+    assert load_packet(packet.pk).number == packet.number
     assert AuditEntry.objects.get(verb="call_off").reason == "They moved away."
     placement_of(animal)
 
@@ -399,7 +401,7 @@ def test_placements_come_soonest_first_with_their_packets(
     sooner = placement_of(factories.AnimalFactory())
     make_packet(placement=sooner, by=None, at=AT)
 
-    found = list(queries.placements())
+    found = list(placements())
 
     assert found == [sooner, later]
     with django_assert_num_queries(0):  # type: ignore[operator] - a fixture

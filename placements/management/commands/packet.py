@@ -10,7 +10,8 @@ from core.errors import DomainError
 from placements import pdf
 from placements.actions import make_packet
 from placements.models import Placement
-from placements.queries import load_packet, placements
+from placements.queries.packets import load_packet
+from placements.queries.placements import placements
 from placements.rules.vocabulary import PlacementState
 
 

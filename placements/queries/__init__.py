@@ -1,0 +1,1 @@
+"""What is there in placements: ORM in, frozen values out; nothing is written."""
