@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Annotated, Any
 
-from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from msgspec import Meta
+from msgspec.structs import replace
 from rest_framework import exceptions
 from rest_framework.response import Response
 
@@ -58,12 +58,13 @@ class RefusedError(exceptions.APIException):
 
 def problem(error: Exception, context: Mapping[str, Any]) -> Response | None:
     """Return the answer to an error, or None where it is a fault of the program."""
-    told = _told(error)
-    if told is None:
+    body = _told(error)
+    if body is None:
         return None
-    if told.code in _confirmable(context):
-        told = _with_confirmation(told, _confirmable(context)[told.code])
-    answer = Response(told, status=told.status, content_type=PROBLEM)
+    confirm = _confirmable(context).get(body.code)
+    answer = Response(
+        replace(body, confirm=confirm), status=body.status, content_type=PROBLEM
+    )
     for name, value in _headers(error).items():
         answer[name] = value
     return answer
@@ -80,8 +81,6 @@ def _told(error: Exception) -> Problem | None:
             "not_found",
             "There is nothing of that number here, or it is not yours to see.",
         )
-    if isinstance(error, PermissionDenied):
-        return told(HTTPStatus.FORBIDDEN, "permission_denied", "This is refused.")
     if isinstance(error, exceptions.APIException):
         return told(
             HTTPStatus(error.status_code),
@@ -125,17 +124,6 @@ def _headers(error: Exception) -> dict[str, str]:
 def _confirmable(context: Mapping[str, Any]) -> dict[str, str]:
     found: dict[str, str] = getattr(context.get("view"), "confirmable", {})
     return found
-
-
-def _with_confirmation(told_: Problem, address: str) -> Problem:
-    return Problem(
-        title=told_.title,
-        status=told_.status,
-        code=told_.code,
-        detail=told_.detail,
-        fields=told_.fields,
-        confirm=address,
-    )
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

@@ -81,7 +81,7 @@ def sent(request: Request) -> bytes:
     """Return the bytes of a JSON body, if there are any and no database trips on them.
 
     Raises:
-        RefusedError: none was sent, or a text in it holds U+0000.
+        RefusedError: none was sent, it is not UTF-8, or a text in it holds U+0000.
     """
     given: Mapping[str, Any] = request.data  # type: ignore[assignment] # see Body.parse
     data = bytes(given.get("json", b""))
@@ -89,6 +89,11 @@ def sent(request: Request) -> bytes:
         raise RefusedError("no_body", "A JSON body is needed and none was sent.")
     if rb"\u0000" in data or b"\x00" in data:
         raise RefusedError("malformed_json", "A text holds the character U+0000.")
+    try:
+        # Not left to the decoder: rows that are read later must be sound already.
+        data.decode()
+    except UnicodeDecodeError as error:
+        raise malformed(error) from error
     return data
 
 
@@ -106,7 +111,7 @@ def read_body(body: bytes, wanted: type[T]) -> T:
         found = msgspec.json.decode(body, type=wanted)
     except msgspec.ValidationError as error:
         raise invalid_body(error, wanted) from error
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+    except (msgspec.DecodeError, RecursionError) as error:
         raise malformed(error) from error
     for part in found if isinstance(found, list) else [found]:
         check_days(part)

@@ -105,7 +105,7 @@ def read_batch(body: bytes) -> Batch:
         names = set(_ANY.decode(body))
     except msgspec.ValidationError as error:
         raise invalid_body(error, ReadingRowsIn) from error
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+    except (msgspec.DecodeError, RecursionError) as error:
         raise malformed(error) from error
     return _read_rows(body) if "readings" in names else _read_columns(body)
 

@@ -43,7 +43,7 @@ def take_rows(
     """Read each row by itself.
 
     Args:
-        raw: rows that are JSON.
+        raw: rows that are JSON in UTF-8.
         wanted: what each of them is.
         check: raises RefusedError for a row that can be read but not taken.
 
@@ -57,14 +57,6 @@ def take_rows(
             check(row)
         except msgspec.ValidationError as error:
             taken.refused.append(refused_row(place, invalid_body(error, wanted)))
-        except msgspec.DecodeError as error:
-            taken.refused.append(
-                RefusedRow(
-                    index=place,
-                    code="unreadable",
-                    sentence=f"This row is not JSON: {error}.",
-                )
-            )
         except RefusedError as refusal:
             taken.refused.append(refused_row(place, refusal))
         else:

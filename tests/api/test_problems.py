@@ -1,10 +1,12 @@
 """Every refusal has one form, whatever refuses."""
 
 import pytest
-from django.test import Client
+from django.test import Client, RequestFactory
 from rest_framework.test import APIClient
 
-from api.errors import PROBLEM
+from api.errors import PROBLEM, problem
+from config.failures import server_error
+from core.errors import NotFoundError
 from husbandry.queries.profiles import ProfileVersion
 from tests.api.conftest import Caller
 from tests.factories import AnimalFactory, SiteFactory, UserFactory
@@ -59,6 +61,9 @@ def test_a_method_that_is_not_there(owner: APIClient) -> None:
         b'{"animal": "\xff"}',
         b"[" * 100_000,
         b'{"animal": NaN}',
+        b'{"readings": [{"probe": "\xff", "at": 1}, {"probe": "P-1", "at": 1}]}',
+        b'[{"animal": "\xff", "mass_g": 1}, {"animal": "V-1", "mass_g": 1}]',
+        b'[{"animal": "\\ud800A", "mass_g": 1}, {"animal": "V-1", "mass_g": 1}]',
         b'{"animal": "\\ud800"}',
         b'{"animal": "a\\u0000b", "mass_g": 1}',
         b'{"animal": "a\x00b", "mass_g": 1}',
@@ -229,3 +234,25 @@ def test_too_many_requests_say_when_to_come_again(
 
     assert (answer.status_code, answer["Content-Type"]) == (429, PROBLEM)
     assert 0 < int(answer["Retry-After"]) <= 3601
+
+
+def test_what_an_action_does_not_find_is_not_found() -> None:
+    answer = problem(NotFoundError("There is no packet 7."), {})
+
+    assert answer is not None
+    assert answer.status_code == 404
+    assert answer.data.detail == "There is no packet 7."
+
+
+def test_a_fault_is_not_turned_into_a_refusal() -> None:
+    assert problem(ZeroDivisionError(), {}) is None
+
+
+@pytest.mark.django_db
+def test_a_fault_elsewhere_is_told_to_people(client: Client) -> None:
+    request = RequestFactory().get("/")
+
+    answer = server_error(request)
+
+    assert answer.status_code == 500
+    assert answer["Content-Type"].startswith("text/html")
