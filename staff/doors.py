@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
+from django.utils.cache import patch_cache_control
 
 from core.models import User
 from core.roles import Permission
@@ -30,7 +31,11 @@ class Door:
                 return redirect_to_login(request.get_full_path())
             if not request.user.may(self.permission):
                 raise PermissionDenied(self.permission.value.replace("_", " "))
-        return self.view(request, *args, **kwargs)
+        answer = self.view(request, *args, **kwargs)
+        if self.permission is not None and "Cache-Control" not in answer.headers:
+            # Tablets are shared: after signing out, back shows nobody's page.
+            patch_cache_control(answer, private=True, no_cache=True)
+        return answer
 
 
 def opens_to(permission: Permission) -> Callable[[View], Door]:

@@ -237,7 +237,7 @@ def _silent(found: Sequence[MorningFinding], units: Units) -> list[str]:
     rest = len(silent) - len(told)
     more = [f"{rest} more, below"] if rest else []
     return [
-        f"{count(len(silent), 'probe')} did not report all day: "
+        f"{count(len(silent), 'probe was silent', 'probes were silent')}: "
         f"{'; '.join([*told, *more])}. What happened meanwhile nobody knows."
     ]
 
@@ -251,8 +251,8 @@ def _silent_probe(found: MorningFinding, units: Units) -> str:
     )
     if covered is None or expected is None:
         return f"{name} ({words.who})"
-    silence = "all day" if not covered else numbers.duration(expected - covered)
-    return f"{name} ({words.who}), {silence}"
+    silence = f"for {numbers.duration(expected - covered)}" if covered else "all day"
+    return f"{name} ({words.who}) {silence}"
 
 
 def _groups(cards: Sequence[Card]) -> tuple[Group, ...]:

@@ -91,6 +91,7 @@ def test_one_who_has_left_is_a_stranger(keeper: Client) -> None:
 def test_the_policy_forbids_everything_foreign(keeper: Client) -> None:
     answer = keeper.get("/")
 
+    assert answer.headers["Cache-Control"] == "private, no-cache"
     assert "default-src 'self'" in answer.headers["Content-Security-Policy"]
     text = answer.content.decode()
     assert "style=" not in text

@@ -170,8 +170,8 @@ def test_silent_probes_stand_on_top_and_carry_the_mark_of_missing_data() -> None
 
     [line] = found.unknown
     assert line == (
-        "1 probe did not report all day: P-1 (Nursery rack, N-12), all day. What "
-        "happened meanwhile nobody knows."
+        "1 probe was silent: P-1 (Nursery rack, N-12) all day. What happened meanwhile "
+        "nobody knows."
     )
     [card] = found.groups[1].cards
     assert card.mark == "unknown"
