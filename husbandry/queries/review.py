@@ -1,6 +1,8 @@
 """What the review of one night needs to know: gathered once, in few queries."""
 
 from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -33,23 +35,17 @@ from husbandry.rules.vocabulary import (
     Sex,
     Zone,
 )
-from husbandry.rules.weights import GravidSpell, WeighingPoint
+from husbandry.rules.weights import (
+    GravidSpell,
+    WeighingPoint,
+    longest_window_days,
+)
 
-# Longer than any window of a weight rule. Windows end with the last weighing, so
-# twice as long is read; of an animal not weighed for longer, everything is.
-WINDOW = timedelta(days=120)
 # A subquery of keys: a site may have more animals than SQLite takes parameters.
 Ids = QuerySet[Animal, Any]
 ANIMAL_COLUMNS = (
-    "pk",
-    "code",
-    "name",
-    "species_id",
-    "sex",
-    "hatched_on",
-    "arrived_on",
-    "last_site",
-    "last_until",
+    *("pk", "code", "name", "species_id", "sex", "hatched_on", "arrived_on"),
+    *("last_site", "last_until"),
 )
 
 
@@ -73,18 +69,24 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
         overrides and states are those in force on that day; sex and hatch date
         are as known now.
     """
-    zone = ZoneInfo(site.time_zone)
     day = local_day(site, on)
     animals = _animals_of(site, day)
-    facts = _animal_facts(animals, _stays(site, day), day)
+    rows = list(animals.order_by("code").values(*ANIMAL_COLUMNS))
+    profiles = _profiles({row["species_id"] for row in rows}, on)
+    known = _Known(
+        spells=_gravid_spells(animals.values("pk"), on),
+        stays=_stays(site, day),
+        overrides=_overrides(animals.values("pk"), day),
+        weighings=_weighings(animals.values("pk"), day, profiles.values()),
+    )
     return NightFacts(
         day=day,
-        zone=zone,
-        animals=facts,
+        zone=ZoneInfo(site.time_zone),
+        animals=tuple(_animal_facts(row, known, day) for row in rows),
         enclosures=enclosures_on(site=site, on=on),
         probes=probes_on(site=site, on=on),
         sight_lines=sight_lines_on(site=site, on=on),
-        profiles=_profiles({a.species for a in facts}, on),
+        profiles=profiles,
     )
 
 
@@ -130,42 +132,38 @@ def _stays(site: Site, day: LocalDay) -> dict[int, list[StayFacts]]:
     return found
 
 
-def _animal_facts(
-    animals: QuerySet[Animal], stays: dict[int, list[StayFacts]], day: LocalDay
-) -> tuple[AnimalFacts, ...]:
-    ids = animals.values("pk")
-    spells = _gravid_spells(ids, day.on)
-    overrides = _overrides(ids, day)
-    weighings = _weighings(ids, day)
-    end = _moment(day.end_s)
-    return tuple(
-        AnimalFacts(
-            id=pk,
-            code=code,
-            name=name,
-            species=species,
-            sex=Sex(sex),
-            hatched_on=hatched_on,
-            arrived_on=arrived_on,
-            reproduction=_state(spells.get(pk, []), day.on),
-            gravid=tuple(spells.get(pk, ())),
-            stays=tuple(stays.get(pk, ())),
-            homeless=last_site is None or (last_until is not None and last_until < end),
-            overrides=tuple(overrides.get(pk, ())),
-            weighings=tuple(weighings.get(pk, ())),
-        )
-        for (
-            pk,
-            code,
-            name,
-            species,
-            sex,
-            hatched_on,
-            arrived_on,
-            last_site,
-            last_until,
-        ) in animals.order_by("code").values_list(*ANIMAL_COLUMNS)
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What is on record of the animals beside their own rows, by their keys."""
+
+    spells: Mapping[int, list[GravidSpell]]
+    stays: Mapping[int, list[StayFacts]]
+    overrides: Mapping[int, list[Override]]
+    weighings: Mapping[int, list[WeighingPoint]]
+
+
+def _animal_facts(row: Mapping[str, Any], known: _Known, day: LocalDay) -> AnimalFacts:
+    key = row["pk"]
+    gravid = tuple(known.spells.get(key, ()))
+    return AnimalFacts(
+        id=key,
+        code=row["code"],
+        name=row["name"],
+        species=row["species_id"],
+        sex=Sex(row["sex"]),
+        hatched_on=row["hatched_on"],
+        arrived_on=row["arrived_on"],
+        reproduction=_state(gravid, day.on),
+        gravid=gravid,
+        stays=tuple(known.stays.get(key, ())),
+        homeless=row["last_site"] is None or _over(row["last_until"], day),
+        overrides=tuple(known.overrides.get(key, ())),
+        weighings=tuple(known.weighings.get(key, ())),
     )
+
+
+def _over(until_at: datetime | None, day: LocalDay) -> bool:
+    return until_at is not None and until_at < _moment(day.end_s)
 
 
 def _gravid_spells(ids: Ids, on: date) -> dict[int, list[GravidSpell]]:
@@ -181,7 +179,7 @@ def _gravid_spells(ids: Ids, on: date) -> dict[int, list[GravidSpell]]:
     return found
 
 
-def _state(spells: list[GravidSpell], on: date) -> Reproduction:
+def _state(spells: tuple[GravidSpell, ...], on: date) -> Reproduction:
     held = any(s.until_on is None or s.until_on >= on for s in spells)
     return Reproduction.GRAVID if held else Reproduction.RESTING
 
@@ -218,14 +216,27 @@ def override_value(row: TargetOverride) -> Override:
     )
 
 
-def _weighings(ids: Ids, day: LocalDay) -> dict[int, list[WeighingPoint]]:
+def _weighings(
+    ids: Ids, day: LocalDay, profiles: Iterable[ProfileFacts]
+) -> dict[int, list[WeighingPoint]]:
+    """Return what the weight rules look at.
+
+    Their windows end with an animal's last weighing and may begin with one before
+    them: so three times the longest window is read, and everything of those
+    that were not weighed for longer than one.
+    """
     valid = Weighing.objects.filter(
         animal__in=ids, corrected_by__isnull=True, at__lt=_moment(day.end_s)
     )
     start = _moment(day.start_s)
+    window = timedelta(
+        days=max(
+            (longest_window_days(p.profile.weight_policy) for p in profiles), default=0
+        )
+    )
     newest = valid.values("animal").annotate(newest=Max("at"))
-    neglected = newest.filter(newest__lt=start - WINDOW).values("animal")
-    rows = valid.filter(Q(at__gte=start - 2 * WINDOW) | Q(animal__in=neglected))
+    neglected = newest.filter(newest__lt=start - window).values("animal")
+    rows = valid.filter(Q(at__gte=start - 3 * window) | Q(animal__in=neglected))
     found: dict[int, list[WeighingPoint]] = defaultdict(list)
     for pk, animal, at, mass_g in rows.order_by("at", "pk").values_list(
         "pk", "animal_id", "at", "mass_g"

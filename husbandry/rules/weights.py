@@ -122,6 +122,11 @@ def assess_weights(
     return tuple(assessment for assessment in found if assessment is not None)
 
 
+def longest_window_days(policy: WeightPolicy) -> int:
+    """Return over how many days before its last weighing an animal is judged."""
+    return max(policy.loss_watch_days, policy.loss_now_days, policy.stall_days)
+
+
 def _in_force(
     points: Sequence[WeighingPoint], *, on: date, zone: ZoneInfo
 ) -> tuple[_Weighed, ...]:
