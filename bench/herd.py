@@ -29,10 +29,10 @@ LIGHTS_ON_S, LIGHTS_OFF_S = 7 * 3600, 19 * 3600
 VALUES = 4  # of an enclosure, each interval
 # By probe and quantity: low and high by day, low and high by night, thousandths.
 WANTED = {
-    (0, 0): (28_000, 35_000, 18_000, 25_000),
-    (0, 2): (2_000, 4_000, MISSING, 500),
-    (1, 0): (22_000, 28_000, 18_000, 25_000),
-    (1, 1): (40_000, 70_000, 60_000, 100_000),
+    (0, 0): (28_300, 30_600, MISSING, MISSING),
+    (0, 2): (2_000, 4_000, MISSING, 0),
+    (1, 0): (21_100, 26_100, 12_800, 18_300),
+    (1, 1): (30_000, 50_000, 70_000, 100_000),
 }
 
 
@@ -98,10 +98,10 @@ def arriving(herd: Herd, from_s: int, until_s: int) -> Iterator[Readings]:
     for interval_s in range(from_s, until_s, INTERVAL_S):
         hour_s = (interval_s - START_S) % DAY_S
         lit = LIGHTS_ON_S <= hour_s < LIGHTS_OFF_S
-        warm = min((hour_s - LIGHTS_ON_S) / 3600, 1.0) if lit else 0.0
+        warm = min((hour_s - LIGHTS_ON_S) / 1800, 1.0) if lit else 0.0
         noise = random.normal(0, 1, len(order))
-        degrees = np.where(basking, 21 + 11 * warm, 21 + 4 * warm) + noise * 0.6
-        humidity = np.clip(62 + 14 * (1 - warm) + noise * 5, 0, 100)
+        degrees = np.where(basking, 16 + 13.5 * warm, 16 + 8 * warm) + noise * 0.3
+        humidity = np.clip(85 - 45 * warm + noise * 3, 0, 100)
         uv_index = np.clip(3.0 * lit + noise * 0.3 * lit, 0, 20)
         yield Readings(
             probe=order,

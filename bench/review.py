@@ -9,6 +9,7 @@ from django.db import connection, transaction
 from bench import floors
 from bench.frame import Figure, fastest, progress, side_by_side
 from bench.herd import DAY_S, HOLD_S, ON, START_S, VALUES, Herd, load, night_plan, stock
+from bench.residents import whole_night
 from bench.scratch import scratch_database
 from husbandry.actions.conditions import TABLE, columns_of, write_conditions
 from husbandry.actions.copying import copy_in
@@ -30,6 +31,7 @@ def figures(*, size: int | None) -> Iterator[Figure]:
             herd = _herd(enclosures)
             yield from kernel_figures(herd)
             best[enclosures] = fastest(reading(herd))
+            yield from whole_night(herd, f"{enclosures:,} enclosures")
     if {MEDIUM, LARGE} <= best.keys():
         yield Figure(
             "review: growth from 1,000 to 10,000 enclosures",
