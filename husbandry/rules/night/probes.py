@@ -19,6 +19,7 @@ from husbandry.rules.vocabulary import EnclosureKind, FindingKind, Quantity, Urg
 WATCH_BELOW_SHARE = 0.9
 TODAY_BELOW_SHARE = 0.5
 STUCK_FROM_S = 20 * 3600
+STUCK_FROM_READINGS = 4
 IMPOSSIBLE_FROM_S = 30 * 60
 
 
@@ -76,7 +77,10 @@ class _Days:
             )
 
     def stuck(self) -> Iterator[Seen]:
-        for group in np.flatnonzero(self._c.stuck_s[self._first] >= STUCK_FROM_S):
+        long = self._c.stuck_s[self._first] >= STUCK_FROM_S
+        # One value that is merely held for long is silence, not standstill.
+        repeated = self._c.stuck_readings[self._first] >= STUCK_FROM_READINGS
+        for group in np.flatnonzero(long & repeated):
             row = int(self._first[group])
             value = self._only_value(row)
             quantity = QUANTITIES[int(self._c.quantity[row])]

@@ -62,6 +62,13 @@ def test_standstill_is_reported_from_twenty_hours(hours: int, stuck: bool) -> No
     assert ("stuck_probe:probe:1:temperature_c" in seen) is stuck
 
 
+def test_a_probe_that_seldom_reads_is_not_called_stuck() -> None:
+    seldom = night(probes=[probe(interval_s=8 * HOUR)])
+    readings = [23.5, *([None] * 11), 23.5, *([None] * 11)]
+
+    assert "stuck_probe:probe:1:temperature_c" not in by_key(seldom, hourly(*readings))
+
+
 def test_a_dark_day_is_no_standstill() -> None:
     facts = night(probes=[probe(quantities=(Quantity.UV_INDEX,))])
 
