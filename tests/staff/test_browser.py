@@ -98,6 +98,13 @@ class Visit:
         self.page.get_by_role("button", name="Sign in").click()
         self.page.get_by_role("heading", level=1).wait_for()
 
+    def picture(self, attribute: str) -> object:
+        """Return what the first picture is, once it has been loaded."""
+        image = self.page.locator("picture img").first
+        image.scroll_into_view_if_needed()
+        image.evaluate("image => image.decode()")
+        return image.evaluate(f"image => image.{attribute}")
+
     def check(self) -> None:
         assert self.page.evaluate(SIDEWAYS) == 0, self.page.url
         assert self.wrong == [], self.page.url
@@ -129,10 +136,7 @@ def test_a_morning_is_read_and_acknowledged(visit: Visit) -> None:
     visit.sign_in()
     visit.check()
     visit.open("/?night=2026-03-01")
-    picture = visit.page.locator("picture img")
-    picture.scroll_into_view_if_needed()
-    picture.evaluate("image => image.decode()")
-    assert picture.evaluate("image => image.naturalWidth") in {350, 720}
+    assert visit.picture("naturalWidth") in {350, 720}
     visit.check()
 
     visit.page.get_by_text("Numbers and sources").click()
@@ -173,11 +177,11 @@ def test_a_room_dark_at_six_stays_dark(visit: Visit) -> None:
     visit.open("/?night=2026-03-01")
 
     ground = visit.page.evaluate("getComputedStyle(document.body).backgroundColor")
-    picture = visit.page.locator("picture img").evaluate("image => image.currentSrc")
+    picture = visit.picture("currentSrc")
 
     assert ground == "rgb(22, 20, 17)"
-    assert "light=dim" in picture
-    assert "size=narrow" in picture
+    assert "light=dim" in str(picture)
+    assert "size=narrow" in str(picture)
 
 
 def test_without_a_browser_the_tests_fail_and_say_how_to_get_one(
