@@ -201,7 +201,7 @@ TOLD: dict[FindingKind, tuple[dict[str, Any], str]] = {
             "low_g": "85",
             "high_g": "170",
         },
-        "190.0 g on 2026-03-01 is above the usual 85.0 g to 170.0 g.",
+        "190.0 g on 1 Mar 2026 is above the usual 85.0 g to 170.0 g.",
     ),
     K.WEIGHING_OVERDUE: (
         {
@@ -211,7 +211,7 @@ TOLD: dict[FindingKind, tuple[dict[str, Any], str]] = {
             "every_days": 14,
             "arrived_on": "2025-01-01",
         },
-        "Last weighed 30 days ago (120.0 g on 2026-01-30); a weighing every 14 days "
+        "Last weighed 30 days ago (120.0 g on 30 Jan 2026); a weighing every 14 days "
         "is wanted.",
     ),
     K.NO_ENCLOSURE: (

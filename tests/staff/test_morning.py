@@ -200,7 +200,7 @@ def test_a_card_reads_like_a_note_from_a_colleague(keeper: Client) -> None:
 
     for said in (
         "V-0417 Juno (Nursery rack, N-12)",
-        "Last weighed 28 days ago (118.4 g on 2026-02-01)",
+        "Last weighed 28 days ago (118.4 g on 1 Feb 2026)",
         "Since Sun 1 Mar 2026, seen on 1 night",
         '<span class="new">new</span>',
         "Weigh it today, at the usual hour.",

@@ -34,7 +34,7 @@ def _from_to(e: Evidence, units: Units) -> str:
 def out_of_band(e: Evidence, units: Units) -> str:
     """Tell of a weight outside what is plausible."""
     return (
-        f"{numbers.mass(e['mass_g'], units)} on {e['on']} is {e['side']} the usual "
+        f"{numbers.mass(e['mass_g'], units)} on {numbers.day(e['on'])} is {e['side']} the usual "
         f"{numbers.mass(e['low_g'], units)} to {numbers.mass(e['high_g'], units)}."
     )
 
@@ -43,10 +43,12 @@ def overdue(e: Evidence, units: Units) -> str:
     """Tell of a weighing that is due."""
     wanted = f"a weighing every {numbers.days(e['every_days'])} is wanted"
     if e["last_on"] is None:
-        return f"Never weighed since it came on {e['arrived_on']}; {wanted}."
+        return (
+            f"Never weighed since it came on {numbers.day(e['arrived_on'])}; {wanted}."
+        )
     return (
         f"Last weighed {numbers.days(e['days'])} ago "
-        f"({numbers.mass(e['last_g'], units)} on {e['last_on']}); {wanted}."
+        f"({numbers.mass(e['last_g'], units)} on {numbers.day(e['last_on'])}); {wanted}."
     )
 
 

@@ -1,12 +1,27 @@
 """Numbers as people read them: with a unit, a sign where they differ, a length of time."""
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from core.units import MassUnit, TemperatureUnit, from_celsius, from_grams
 from husbandry.rules.vocabulary import Quantity
 
 MINUS = "−"
+MONTHS = (
+    "Jan",
+    "Feb",
+    "Mar",
+    "Apr",
+    "May",
+    "Jun",
+    "Jul",
+    "Aug",
+    "Sep",
+    "Oct",
+    "Nov",
+    "Dec",
+)
 # Below this a tenth of a gram is too coarse.
 HATCHLING_BELOW_G = 10
 
@@ -74,6 +89,12 @@ def duration(seconds: float) -> str:
 def days(number: int) -> str:
     """Return a number of days in words."""
     return "1 day" if number == 1 else f"{number} days"
+
+
+def day(iso: str) -> str:
+    """Return a date as nobody can misread it: `7 Oct 2026`."""
+    on = date.fromisoformat(iso)
+    return f"{on.day} {MONTHS[on.month - 1]} {on.year}"
 
 
 def signed(number: Decimal, places: int) -> str:
