@@ -1,10 +1,8 @@
 """Sites and their rooms."""
 
-from collections.abc import Sequence
-
 from django.db.models import QuerySet
 
-from api.structs import Out, Paged, Ref, from_row
+from api.structs import Out, Paged, Ref
 from api.views import Rows
 from core.models import Room, Site
 from core.roles import Permission
@@ -68,7 +66,3 @@ class Rooms(Rows[Room]):
     def rows(self) -> QuerySet[Room]:
         """Return all rooms."""
         return Room.objects.select_related("site")
-
-    def shown(self, rows: Sequence[Room]) -> list[RoomOut]:
-        """Return rooms with their site's code."""
-        return [from_row(row, RoomOut) for row in rows]
