@@ -36,6 +36,10 @@ class Weighing(models.Model):
                 name="husbandry_weighing_once_an_instant",
             ),
         ]
+        indexes = [
+            # Read by: an animal's newest weighing, and its history in order.
+            models.Index(fields=["animal", "at"], name="husbandry_weighing_history"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.animal}: {self.mass_g} g on {self.at:%Y-%m-%d}"
