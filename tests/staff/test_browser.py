@@ -92,7 +92,7 @@ class Visit:
         return urlsplit(url).netloc == urlsplit(self.server).netloc
 
     def sign_in(self) -> None:
-        self.open("/")
+        self.open("/me/")
         self.page.get_by_label("Name").fill("ana")
         self.page.get_by_label("Password").fill(PASSWORD)
         self.page.get_by_role("button", name="Sign in").click()
@@ -122,10 +122,12 @@ def visit(
     context: BrowserContext = browser.new_context(
         viewport={"width": width, "height": height}, color_scheme=scheme
     )
-    context.set_default_timeout(5000)
+    context.set_default_timeout(15_000)
     visit = Visit(context.new_page(), live_server.url)
     visit.note_everything()
     yield visit
+    # The server must have answered everything before the tables are emptied.
+    visit.page.wait_for_load_state("networkidle")
     context.close()
 
 
