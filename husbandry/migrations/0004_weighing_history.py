@@ -5,15 +5,16 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('husbandry', '0003_reading_storage'),
+        ("husbandry", "0003_reading_storage"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='weighing',
-            index=models.Index(fields=['animal', 'at'], name='husbandry_weighing_history'),
+            model_name="weighing",
+            index=models.Index(
+                fields=["animal", "at"], name="husbandry_weighing_history"
+            ),
         ),
     ]
