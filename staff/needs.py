@@ -136,9 +136,9 @@ def _routine(
     profile: Profile, stage: str | None, sex: Sex, units: Units
 ) -> Iterator[Need]:
     if food := feeding_for(profile, stage):
-        often = _range(food.every_days_low, food.every_days_high)
+        often = numbers.every(food.every_days_low, food.every_days_high)
         portion = _range(food.portion_low, food.portion_high)
-        value = f"every {often} days: {portion} {food.unit}. {food.note}".strip()
+        value = f"{often}: {portion} {food.unit}. {food.note}".strip()
         yield _need("Food", value, food.provenance, profile)
     for supplement in supplements_for(profile, stage):
         when = "at every feeding"
@@ -148,7 +148,7 @@ def _routine(
         value = f"{when}. {supplement.text}".strip()
         yield _need(supplement.name, value, supplement.provenance, profile)
     if weighing := weighing_for(profile, stage):
-        value = f"every {numbers.days(weighing.every_days)}"
+        value = numbers.every(weighing.every_days, weighing.every_days)
         yield _need("Weighing", value, weighing.provenance, profile)
     if band := weight_band_for(profile, stage, sex):
         low, high = (numbers.mass(g, units) for g in (band.low_g, band.high_g))

@@ -100,16 +100,3 @@ def test_sizes_and_masses() -> None:
 def test_exact_has_one_form(given: str, expected: str) -> None:
     assert str(words.exact(D(given))) == expected
     assert words.plain_number(D(given)) == expected
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "expected"),
-    [
-        (1, 1, "every day"),
-        (2, 2, "every other day"),
-        (2, 3, "every 2–3 days"),
-        (7, 7, "every 7 days"),
-    ],
-)
-def test_every(low: int, high: int, expected: str) -> None:
-    assert words.every(low, high) == expected

@@ -107,6 +107,19 @@ def test_mass_is_precise_enough_for_a_hatchling(
     assert numbers.mass(grams, units) == expected
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "expected"),
+    [
+        (1, 1, "every day"),
+        (2, 2, "every other day"),
+        (2, 3, "every 2–3 days"),
+        (7, 7, "every 7 days"),
+    ],
+)
+def test_a_rhythm_is_read_in_words(low: int, high: int, expected: str) -> None:
+    assert numbers.every(low, high) == expected
+
+
 def test_condition_is_told_with_everything_that_made_it() -> None:
     words = describe(K.BELOW_TARGET, COLD)
 

@@ -91,6 +91,14 @@ def days(number: int) -> str:
     return "1 day" if number == 1 else f"{number} days"
 
 
+def every(days_low: int, days_high: int) -> str:
+    """Return a rhythm in words: `every day`, `every 2–3 days`."""
+    if days_low != days_high:
+        return f"every {days_low}–{days_high} days"
+    words = {1: "every day", 2: "every other day"}
+    return words.get(days_low, f"every {days_low} days")
+
+
 def day(iso: str) -> str:
     """Return a date as nobody can misread it: `7 Oct 2026`."""
     on = date.fromisoformat(iso)

@@ -15,6 +15,7 @@ from husbandry.rules.profiles.resolving import (
     weight_band_for,
 )
 from husbandry.rules.profiles.values import Profile
+from husbandry.rules.sentences import numbers
 from husbandry.rules.vocabulary import Reproduction, Sex
 from placements.rules.packets import words
 from placements.rules.packets.plans import Changed, StageChange
@@ -93,11 +94,11 @@ def _care(profile: Profile, stage: str, sex: Sex) -> Iterator[tuple[str, str]]:
             "Food",
             f"{words.number_range(feeding.portion_low, feeding.portion_high)} "
             f"{feeding.unit}, "
-            f"{words.every(feeding.every_days_low, feeding.every_days_high)}",
+            f"{numbers.every(feeding.every_days_low, feeding.every_days_high)}",
         )
     if supplements := supplements_for(profile, stage):
         yield "Supplements", ", ".join(s.name for s in supplements)
     if weighing := weighing_for(profile, stage):
-        yield "Weighing", words.every(weighing.every_days, weighing.every_days)
+        yield "Weighing", numbers.every(weighing.every_days, weighing.every_days)
     if mass := weight_band_for(profile, stage, sex):
         yield "Expected weight", words.mass_band(mass.low_g, mass.high_g)

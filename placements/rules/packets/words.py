@@ -175,12 +175,3 @@ def number_range(low: Decimal | int, high: Decimal | int) -> str:
     """Return `2–3`, or `2` where both are the same."""
     first, last = plain_number(Decimal(low)), plain_number(Decimal(high))
     return first if first == last else f"{first}–{last}"
-
-
-def every(days_low: int, days_high: int) -> str:
-    """Return a rhythm in words."""
-    if (days_low, days_high) == (1, 1):
-        return "every day"
-    if (days_low, days_high) == (2, 2):
-        return "every other day"
-    return f"every {number_range(days_low, days_high)} days"

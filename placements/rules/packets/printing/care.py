@@ -2,6 +2,7 @@
 
 from itertools import groupby
 
+from husbandry.rules.sentences import numbers
 from husbandry.rules.vocabulary import Quantity, Standing, Urgency
 from placements.rules.packets import words
 from placements.rules.packets.plans import (
@@ -105,7 +106,7 @@ def conditions_of_a_day(plan: CarePlan) -> tuple[Row, ...]:
     if plan.feeding is not None:
         rows.append(Row("Food", feeding(plan), mark(plan.feeding.basis)))
     if plan.weighing is not None:
-        often = words.every(plan.weighing.every_days, plan.weighing.every_days)
+        often = numbers.every(plan.weighing.every_days, plan.weighing.every_days)
         rows.append(
             Row("Weigh", f"{often}, at the same hour", mark(plan.weighing.basis))
         )
@@ -125,7 +126,7 @@ def feeding(plan: CarePlan) -> str:
     if rule is None:
         return "The care profile says nothing about food at this age."
     portion = words.number_range(rule.portion_low, rule.portion_high)
-    often = words.every(rule.every_days_low, rule.every_days_high)
+    often = numbers.every(rule.every_days_low, rule.every_days_high)
     note = f" {rule.note}" if rule.note else ""
     return f"{portion} {rule.unit}, {often}.{note}"
 
