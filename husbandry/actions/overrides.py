@@ -65,7 +65,7 @@ def override_target(
         at: now.
         hard_low: limit below which somebody must act at once; None: the profile's.
         hard_high: the same above.
-        tolerated_minutes: how long outside at a stretch is put up with.
+        tolerated_minutes: how long outside, in all, in one period is put up with.
 
     Returns:
         The agreement.

@@ -100,7 +100,8 @@ class Target:
     Attributes:
         low, high: the band, in the quantity's unit; None is open.
         hard_low, hard_high: limits past which somebody must act at once.
-        tolerated_minutes: how long outside the band at a stretch is put up with.
+        tolerated_minutes: how long outside the band, in one period of one day, is put
+            up with, in one spell or several.
         hard_provenance: of the hard limits; None: as the row.
         tolerance_provenance: of the tolerated minutes; None: as the row.
     """
