@@ -12,8 +12,9 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.filters import CharFilter, FilterSet, WordFilter
 from api.findings import FindingOut, shown_findings
-from api.structs import Asked, Instant, Out, Paged, Ref
+from api.structs import Asked, Instant, Out, Ref
 from api.targets import TargetsOut, targets_on
 from api.views import Rows
 from api.weighings import WeighingOut, shown_weighings
@@ -31,20 +32,34 @@ from husbandry.rules.vocabulary import (
 from husbandry.rules.weights import WeighingPoint
 
 
-class AnimalAsked(Paged, frozen=True):
+class AnimalFilter(FilterSet):
     """Which animals."""
 
-    lookups = {"species": "species__code", "site": None, "enclosure": None}
-    code: str | None = None
-    species: Annotated[str | None, Meta(description="Code of the species.")] = None
-    status: AnimalStatus | None = None
-    sex: Sex | None = None
-    site: Annotated[
-        str | None, Meta(description="Code of the site where they live now.")
-    ] = None
-    enclosure: Annotated[
-        str | None, Meta(description="Code of the enclosure where they live now.")
-    ] = None
+    code = CharFilter(help_text="Code on its label.")
+    species = CharFilter("species__code", help_text="Code of the species.")
+    status = WordFilter(AnimalStatus)
+    sex = WordFilter(Sex)
+    site = CharFilter(
+        "enclosure__room__site__code",
+        method="living_in",
+        help_text="Code of the site where they live now.",
+    )
+    enclosure = CharFilter(
+        "enclosure__code",
+        method="living_in",
+        help_text="Code of the enclosure where they live now.",
+    )
+
+    class Meta:
+        model = Animal
+        fields = ["code", "species", "status", "sex", "site", "enclosure"]
+
+    def living_in(
+        self, rows: QuerySet[Animal], name: str, value: str
+    ) -> QuerySet[Animal]:
+        """Return the animals with an open stay there."""
+        stays = Stay.objects.filter(**{name: value}, until_at__isnull=True)
+        return rows.filter(pk__in=stays.values("animal"))
 
 
 class TargetsAsked(Asked, frozen=True):
@@ -99,12 +114,8 @@ class Animals(Rows[Animal]):
         "findings": Permission.SEE_FINDINGS,
         "weighings": Permission.SEE_ANIMALS,
     }
-    asks = {
-        "list": AnimalAsked,
-        "targets": TargetsAsked,
-        "findings": Paged,
-        "weighings": Paged,
-    }
+    asks = {"targets": TargetsAsked}
+    filterset_class = AnimalFilter
     gives = {"targets": TargetsOut, "findings": FindingOut, "weighings": WeighingOut}
     paged = frozenset({"list", "findings", "weighings"})
     out = AnimalOut
@@ -114,7 +125,7 @@ class Animals(Rows[Animal]):
         "weighings": ("-at", "-id"),
     }
 
-    def rows(self) -> QuerySet[Animal]:
+    def get_queryset(self) -> QuerySet[Animal]:
         """Return all animals, with the codes of what they refer to.
 
         A code each instead of a whole row: most of a list's time is making rows.
@@ -124,19 +135,6 @@ class Animals(Rows[Animal]):
             dam_code=F("dam__code"),
             sire_code=F("sire__code"),
         )
-
-    def narrowed(self, rows: QuerySet[Animal]) -> QuerySet[Animal]:
-        """Return the animals asked for; where they live is by their open stay."""
-        asked = self.asked
-        assert isinstance(asked, AnimalAsked)  # noqa: S101 - see `asks`
-        stays = Stay.objects.filter(until_at__isnull=True)
-        if asked.site is not None:
-            stays = stays.filter(enclosure__room__site__code=asked.site)
-        if asked.enclosure is not None:
-            stays = stays.filter(enclosure__code=asked.enclosure)
-        if asked.site is not None or asked.enclosure is not None:
-            rows = rows.filter(pk__in=stays.values("animal"))
-        return super().narrowed(rows)
 
     def shown(self, rows: Sequence[Animal]) -> list[AnimalOut]:
         """Return animals with enclosure and latest weight; two queries."""

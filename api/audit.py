@@ -6,7 +6,8 @@ from typing import Annotated, Any
 from django.db.models import QuerySet
 from msgspec import Meta
 
-from api.structs import Instant, Out, Paged
+from api.filters import CharFilter, FilterSet, InstantFilter
+from api.structs import Instant, Out
 from api.views import Rows
 from core.models import AuditEntry
 from core.roles import Permission
@@ -21,18 +22,19 @@ GUARDED = {
 }
 
 
-class AuditAsked(Paged, frozen=True):
+class AuditFilter(FilterSet):
     """Which entries."""
 
-    lookups = {"from_at": "at__gte", "until_at": "at__lt", "by": "by__username"}
-    subject: Annotated[
-        str | None, Meta(description="Kind of record, such as husbandry.animal.")
-    ] = None
-    subject_id: str | None = None
-    verb: Annotated[str | None, Meta(description="Name of the action.")] = None
-    by: Annotated[str | None, Meta(description="Who, by the name to sign in.")] = None
-    from_at: Annotated[Instant | None, Meta(description="First instant.")] = None
-    until_at: Annotated[Instant | None, Meta(description="Up to which.")] = None
+    subject = CharFilter(help_text="Kind of record, such as husbandry.animal.")
+    subject_id = CharFilter(help_text="Number of the record.")
+    verb = CharFilter(help_text="Name of the action.")
+    by = CharFilter("by__username", help_text="Who, by the name to sign in.")
+    from_at = InstantFilter("at", "gte", help_text="First instant.")
+    until_at = InstantFilter("at", "lt", help_text="Up to which.")
+
+    class Meta:
+        model = AuditEntry
+        fields = ["subject", "subject_id", "verb", "by", "from_at", "until_at"]
 
 
 class AuditOut(Out, frozen=True):
@@ -55,11 +57,13 @@ class Audit(Rows[AuditEntry]):
 
     plural = "audit entries"
     permissions = {"list": Permission.SEE_AUDIT, "retrieve": Permission.SEE_AUDIT}
-    asks = {"list": AuditAsked}
+    filterset_class = AuditFilter
+    # For whoever describes this list: `get_queryset` needs somebody who asks.
+    queryset = AuditEntry.objects.none()
     out = AuditOut
     ordering = ("-at", "-id")
 
-    def rows(self) -> QuerySet[AuditEntry]:
+    def get_queryset(self) -> QuerySet[AuditEntry]:
         """Return the entries that this person may see."""
         hidden = [s for s, needed in GUARDED.items() if not self.person.may(needed)]
         return AuditEntry.objects.select_related("by").exclude(subject__in=hidden)

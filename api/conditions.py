@@ -7,7 +7,8 @@ from typing import Annotated
 from django.db.models import QuerySet
 from msgspec import Meta
 
-from api.structs import Out, Paged, Ref, ref
+from api.filters import CharFilter, DayFilter, FilterSet, WordFilter
+from api.structs import Out, Ref, ref
 from api.views import Listed
 from core.roles import Permission
 from husbandry.models import Conditions
@@ -16,26 +17,34 @@ from husbandry.rules.vocabulary import Period, Quantity, Zone
 UNIT = "°C, % or UV index, by `quantity`."
 
 
-class ConditionsAsked(Paged, frozen=True):
+class ConditionsFilter(FilterSet):
     """Which conditions."""
 
-    lookups = {
-        "from_on": "on__gte",
-        "until_on": "on__lte",
-        "site": "probe__enclosure__room__site__code",
-        "enclosure": "probe__enclosure__code",
-        "probe": "probe__code",
-        "zone": "probe__zone",
-    }
-    on: Annotated[date | None, Meta(description="One local day.")] = None
-    from_on: Annotated[date | None, Meta(description="First local day.")] = None
-    until_on: Annotated[date | None, Meta(description="Last local day.")] = None
-    site: Annotated[str | None, Meta(description="Code of the site.")] = None
-    enclosure: Annotated[str | None, Meta(description="Code of the enclosure.")] = None
-    probe: Annotated[str | None, Meta(description="Code of the probe.")] = None
-    zone: Zone | None = None
-    period: Period | None = None
-    quantity: Quantity | None = None
+    on = DayFilter(help_text="One local day.")
+    from_on = DayFilter("on", "gte", help_text="First local day.")
+    until_on = DayFilter("on", "lte", help_text="Last local day.")
+    site = CharFilter(
+        "probe__enclosure__room__site__code", help_text="Code of the site."
+    )
+    enclosure = CharFilter("probe__enclosure__code", help_text="Code of the enclosure.")
+    probe = CharFilter("probe__code", help_text="Code of the probe.")
+    zone = WordFilter(Zone, "probe__zone")
+    period = WordFilter(Period)
+    quantity = WordFilter(Quantity)
+
+    class Meta:
+        model = Conditions
+        fields = [
+            "on",
+            "from_on",
+            "until_on",
+            "site",
+            "enclosure",
+            "probe",
+            "zone",
+            "period",
+            "quantity",
+        ]
 
 
 class ConditionsOut(Out, frozen=True):
@@ -70,11 +79,11 @@ class AllConditions(Listed[Conditions]):
 
     plural = "conditions"
     permissions = {"list": Permission.SEE_CONDITIONS}
-    asks = {"list": ConditionsAsked}
+    filterset_class = ConditionsFilter
     out = ConditionsOut
     ordering = ("-on", "probe_id", "period", "quantity", "band")
 
-    def rows(self) -> QuerySet[Conditions]:
+    def get_queryset(self) -> QuerySet[Conditions]:
         """Return the conditions of all days."""
         return Conditions.objects.select_related("probe")
 

@@ -10,26 +10,26 @@ from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 from msgspec import Meta
 
-from api.structs import Out, Paged, Ref, from_row, ref
+from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
+from api.structs import Out, Ref, from_row, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import Enclosure, Setup, Stay
 from husbandry.rules.vocabulary import EnclosureKind, Lights
 
 
-class EnclosureAsked(Paged, frozen=True):
+class EnclosureFilter(FilterSet):
     """Which enclosures."""
 
-    lookups = {
-        "site": "room__site__code",
-        "room": "room__code",
-        "in_use": None,
-    }
-    code: str | None = None
-    site: Annotated[str | None, Meta(description="Code of the site.")] = None
-    room: Annotated[str | None, Meta(description="Code of the room.")] = None
-    kind: EnclosureKind | None = None
-    in_use: Annotated[bool | None, Meta(description="true: not retired.")] = None
+    code = CharFilter(help_text="Code on its label.")
+    site = CharFilter("room__site__code", help_text="Code of the site.")
+    room = CharFilter("room__code", help_text="Code of the room.")
+    kind = WordFilter(EnclosureKind)
+    in_use = BooleanFilter("retired_on", "isnull", help_text="true: not retired.")
+
+    class Meta:
+        model = Enclosure
+        fields = ["code", "site", "room", "kind", "in_use"]
 
 
 class SetupOut(Out, frozen=True):
@@ -71,11 +71,11 @@ class Enclosures(Rows[Enclosure]):
 
     plural = "enclosures"
     permissions = {"list": Permission.SEE_ANIMALS, "retrieve": Permission.SEE_ANIMALS}
-    asks = {"list": EnclosureAsked}
+    filterset_class = EnclosureFilter
     out = EnclosureOut
     ordering = ("room_id", "position", "code", "id")
 
-    def rows(self) -> QuerySet[Enclosure]:
+    def get_queryset(self) -> QuerySet[Enclosure]:
         """Return all enclosures with what stands and lives in them."""
         stays = Stay.objects.filter(until_at__isnull=True).select_related("animal")
         return Enclosure.objects.select_related("room__site").prefetch_related(
@@ -83,14 +83,6 @@ class Enclosures(Rows[Enclosure]):
             Prefetch("stays", stays.order_by("place", "pk"), to_attr="open_stays"),
             "probes",
         )
-
-    def narrowed(self, rows: QuerySet[Enclosure]) -> QuerySet[Enclosure]:
-        """Return the enclosures asked for."""
-        asked = self.asked
-        assert isinstance(asked, EnclosureAsked)  # noqa: S101 - see `asks`
-        if asked.in_use is not None:
-            rows = rows.filter(retired_on__isnull=asked.in_use)
-        return super().narrowed(rows)
 
     def shown(self, rows: Sequence[Enclosure]) -> list[EnclosureOut]:
         """Return enclosures as they stand on the local day of each."""

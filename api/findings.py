@@ -11,8 +11,9 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
-from api.structs import In, Instant, Out, Paged, Ref, ref
+from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.models import User
 from core.roles import Permission
@@ -24,28 +25,45 @@ from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Urgency
 
 
-class FindingAsked(Paged, frozen=True):
+class FindingFilter(FilterSet):
     """Which findings."""
 
-    lookups = {
-        "open": None,
-        "night": None,
-        "site": "site__code",
-        "animal": "animal__code",
-        "enclosure": "enclosure__code",
-    }
-    open: Annotated[
-        bool | None, Meta(description="true: not closed yet; false: closed.")
-    ] = None
-    night: Annotated[
-        date | None,
-        Meta(description="Those that stood open in the morning after this local day."),
-    ] = None
-    urgency: Urgency | None = None
-    kind: FindingKind | None = None
-    site: Annotated[str | None, Meta(description="Code of the site.")] = None
-    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
-    enclosure: Annotated[str | None, Meta(description="Code of the enclosure.")] = None
+    open = BooleanFilter(
+        method="not_closed", help_text="true: not closed yet; false: closed."
+    )
+    night = DayFilter(
+        method="open_after",
+        help_text="Those that stood open in the morning after this local day.",
+    )
+    urgency = WordFilter(Urgency)
+    kind = WordFilter(FindingKind)
+    site = CharFilter("site__code", help_text="Code of the site.")
+    animal = CharFilter("animal__code", help_text="Code of the animal.")
+    enclosure = CharFilter("enclosure__code", help_text="Code of the enclosure.")
+
+    class Meta:
+        model = Finding
+        fields = ["open", "night", "urgency", "kind", "site", "animal", "enclosure"]
+
+    def not_closed(
+        self,
+        rows: QuerySet[Finding],
+        name: str,
+        value: bool,  # noqa: FBT001 - django-filter gives it by place
+    ) -> QuerySet[Finding]:
+        """Return those that are still so, or those that are not."""
+        is_open = Q(closed_on__isnull=True, withdrawn_on__isnull=True)
+        return rows.filter(is_open if value else ~is_open)
+
+    def open_after(
+        self, rows: QuerySet[Finding], name: str, value: date
+    ) -> QuerySet[Finding]:
+        """Return those that a person saw on the morning's page."""
+        return rows.filter(
+            Q(closed_on__isnull=True) | Q(closed_on__gt=value),
+            withdrawn_on__isnull=True,
+            opened_on__lte=value,
+        )
 
 
 class AcknowledgementIn(In, frozen=True):
@@ -117,31 +135,16 @@ class Findings(Rows[Finding]):
         "retrieve": Permission.SEE_FINDINGS,
         "acknowledge": Permission.ACKNOWLEDGE_FINDINGS,
     }
-    asks = {"list": FindingAsked}
+    filterset_class = FindingFilter
     takes = {"acknowledge": AcknowledgementIn}
     optional_bodies = frozenset({"acknowledge"})
     out = FindingOut
     # The three words of urgency sort by the alphabet as they do by haste.
     ordering = ("urgency", "-last_seen_on", "id")
 
-    def rows(self) -> QuerySet[Finding]:
+    def get_queryset(self) -> QuerySet[Finding]:
         """Return all findings."""
         return Finding.objects.all()
-
-    def narrowed(self, rows: QuerySet[Finding]) -> QuerySet[Finding]:
-        """Return the findings asked for."""
-        asked = self.asked
-        assert isinstance(asked, FindingAsked)  # noqa: S101 - see `asks`
-        is_open = Q(closed_on__isnull=True, withdrawn_on__isnull=True)
-        if asked.open is not None:
-            rows = rows.filter(is_open if asked.open else ~is_open)
-        if asked.night is not None:
-            rows = rows.filter(
-                Q(closed_on__isnull=True) | Q(closed_on__gt=asked.night),
-                withdrawn_on__isnull=True,
-                opened_on__lte=asked.night,
-            )
-        return super().narrowed(rows)
 
     def shown(self, rows: Sequence[Finding]) -> list[FindingOut]:
         """Return findings in words."""

@@ -1,7 +1,7 @@
 """Read query parameters and bodies as structs, strictly, and say what is wrong."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Any, TypeVar, get_args, get_type_hints
@@ -24,55 +24,58 @@ _WRITTEN = re.compile(r"\d{4}-")
 _UNKNOWN = re.compile(r"unknown field `(?P<name>[^`]*)`")
 
 
-def read_query(given: QueryDict, wanted: type[A]) -> A:
+def read_query(given: QueryDict, wanted: type[A], *, filters: Sequence[str] = ()) -> A:
     """Return the query parameters as a struct.
+
+    Args:
+        given: as they stand in the address.
+        wanted: the struct.
+        filters: names of others, that a filter set will read.
 
     Raises:
         RefusedError: one is not known here, is given twice, or cannot be read.
     """
+    _check_names(given, (*filters, *wanted.__struct_fields__))
+    own = {name: texts[0] for name, texts in given.lists() if name not in filters}
+    for name, text in own.items():
+        if "\x00" in text or text.lower() == "null":
+            raise unreadable(name, text, _accepted(wanted, name) or "other text")
+    try:
+        asked = msgspec.convert(own, wanted, strict=False)
+    except msgspec.ValidationError as error:
+        name = _path(error)
+        accepted = _accepted(wanted, name) or _asked_for(error)
+        raise unreadable(name, own.get(name, ""), accepted) from error
+    for name, text in own.items():
+        # Bare seconds would be read as well; in an address they are a slip.
+        if isinstance(getattr(asked, name), datetime) and not _WRITTEN.match(text):
+            raise unreadable(name, text, _accepted(wanted, name))
+    check_days(asked)
+    return asked
+
+
+def _check_names(given: QueryDict, known: Sequence[str]) -> None:
     for name, values in given.lists():
-        if name not in wanted.__struct_fields__:
-            raise _unknown(name, wanted)
+        if name not in known:
+            allowed = ", ".join(known) or "none"
+            raise RefusedError(
+                "unknown_parameter",
+                f"There is no parameter {name!r} here. Parameters are: {allowed}.",
+                fields={name: f"one of: {allowed}"},
+            )
         if len(values) > 1:
             raise RefusedError(
                 "repeated_parameter",
                 f"{name} is given {len(values)} times; give it once.",
                 fields={name: "once"},
             )
-        if "\x00" in values[0] or values[0].lower() == "null":
-            raise _unreadable(name, values[0], wanted)
-    try:
-        asked = msgspec.convert(given.dict(), wanted, strict=False)
-    except msgspec.ValidationError as error:
-        name = _path(error)
-        raise _unreadable(name, str(given.get(name, "")), wanted, error) from error
-    for name, (text, *_) in given.lists():
-        # Bare seconds would be read as well; in an address they are a slip.
-        if isinstance(getattr(asked, name), datetime) and not _WRITTEN.match(text):
-            raise _unreadable(name, text, wanted)
-    check_days(asked)
-    return asked
 
 
-def _unknown(name: str, wanted: type[Struct]) -> RefusedError:
-    allowed = ", ".join(wanted.__struct_fields__) or "none"
-    return RefusedError(
-        "unknown_parameter",
-        f"There is no parameter {name!r} here. Parameters are: {allowed}.",
-        fields={name: f"one of: {allowed}"},
-    )
-
-
-def _unreadable(
-    name: str,
-    value: str,
-    wanted: type[Struct],
-    error: msgspec.ValidationError | None = None,
-) -> RefusedError:
-    accepted = _accepted(wanted, name) or (_asked_for(error) if error else "other text")
+def unreadable(name: str, text: str, accepted: str) -> RefusedError:
+    """Return the refusal of a parameter's value."""
     return RefusedError(
         "invalid_parameter",
-        f"{name}={value!r} cannot be read; accepted is: {accepted}.",
+        f"{name}={text!r} cannot be read; accepted is: {accepted}.",
         fields={name: accepted},
     )
 
@@ -183,17 +186,25 @@ def _accepted(wanted: Any, name: str) -> str:
 
 
 def check_days(struct: Any) -> None:
-    """Refuse days that no clock here can place.
+    """Refuse a struct with days that no clock here can place.
 
     Raises:
         RefusedError: a day or an instant before 1970 or after 2199.
     """
     for name in getattr(struct, "__struct_fields__", ()):
-        value = getattr(struct, name)
-        day = value.date() if isinstance(value, datetime) else value
-        if isinstance(day, date) and not FIRST_DAY <= day <= LAST_DAY:
-            raise RefusedError(
-                "day_out_of_range",
-                f"{name}={day} is too far off; accepted is {FIRST_DAY} to {LAST_DAY}.",
-                fields={name: f"{FIRST_DAY} to {LAST_DAY}"},
-            )
+        check_day(name, getattr(struct, name))
+
+
+def check_day(name: str, value: Any) -> None:
+    """Refuse a day that no clock here can place; other values pass.
+
+    Raises:
+        RefusedError: a day or an instant before 1970 or after 2199.
+    """
+    day = value.date() if isinstance(value, datetime) else value
+    if isinstance(day, date) and not FIRST_DAY <= day <= LAST_DAY:
+        raise RefusedError(
+            "day_out_of_range",
+            f"{name}={day} is too far off; accepted is {FIRST_DAY} to {LAST_DAY}.",
+            fields={name: f"{FIRST_DAY} to {LAST_DAY}"},
+        )

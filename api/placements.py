@@ -10,8 +10,9 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.filters import CharFilter, FilterSet, WholeNumberFilter, WordFilter
 from api.renderers import Pdf
-from api.structs import Instant, Out, Paged, Ref, ref
+from api.structs import Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from placements.models import Packet, Placement
@@ -22,13 +23,16 @@ from placements.rules.packets.documents import plain
 from placements.rules.vocabulary import PlacementKind, PlacementState
 
 
-class PlacementAsked(Paged, frozen=True):
+class PlacementFilter(FilterSet):
     """Which placements."""
 
-    lookups = {"animal": "animal__code"}
-    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
-    state: PlacementState | None = None
-    kind: PlacementKind | None = None
+    animal = CharFilter("animal__code", help_text="Code of the animal.")
+    state = WordFilter(PlacementState)
+    kind = WordFilter(PlacementKind)
+
+    class Meta:
+        model = Placement
+        fields = ["animal", "state", "kind"]
 
 
 class PlacementOut(Out, frozen=True):
@@ -58,11 +62,11 @@ class Placements(Rows[Placement]):
         "list": Permission.SEE_PLACEMENTS,
         "retrieve": Permission.SEE_PLACEMENTS,
     }
-    asks = {"list": PlacementAsked}
+    filterset_class = PlacementFilter
     out = PlacementOut
     ordering = ("planned_on", "id")
 
-    def rows(self) -> QuerySet[Placement]:
+    def get_queryset(self) -> QuerySet[Placement]:
         """Return all placements."""
         return placements()
 
@@ -84,13 +88,18 @@ class Placements(Rows[Placement]):
         ]
 
 
-class PacketAsked(Paged, frozen=True):
+class PacketFilter(FilterSet):
     """Which packets."""
 
-    lookups = {"animal": "placement__animal__code"}
-    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
-    number: Annotated[str | None, Meta(description="As printed on it.")] = None
-    placement: Annotated[int, Meta(ge=0, le=2**63 - 1)] | None = None
+    animal = CharFilter("placement__animal__code", help_text="Code of the animal.")
+    number = CharFilter(help_text="As printed on it.")
+    placement = WholeNumberFilter(
+        "placement_id", least=0, most=2**63 - 1, help_text="Number of the placement."
+    )
+
+    class Meta:
+        model = Packet
+        fields = ["animal", "number", "placement"]
 
 
 class PacketOut(Out, frozen=True):
@@ -127,12 +136,12 @@ class Packets(Rows[Packet]):
         "retrieve": Permission.SEE_PLACEMENTS,
         "pdf": Permission.SEE_PLACEMENTS,
     }
-    asks = {"list": PacketAsked}
+    filterset_class = PacketFilter
     gives = {"retrieve": PacketDetail, "pdf": bytes}
     out = PacketOut
     ordering = ("-made_at", "-id")
 
-    def rows(self) -> QuerySet[Packet]:
+    def get_queryset(self) -> QuerySet[Packet]:
         """Return all packets, without what they say."""
         return Packet.objects.select_related("placement__animal").defer("snapshot")
 

@@ -2,12 +2,23 @@
 
 from django.db.models import QuerySet
 
-from api.structs import Out, Paged, Ref
+from api.filters import CharFilter, FilterSet
+from api.structs import Out, Ref
 from api.views import Rows
 from core.models import Room, Site
 from core.roles import Permission
 
 SEE = {"list": Permission.SEE_ANIMALS, "retrieve": Permission.SEE_ANIMALS}
+
+
+class SiteFilter(FilterSet):
+    """Which sites."""
+
+    code = CharFilter(help_text="Its code.")
+
+    class Meta:
+        model = Site
+        fields = ["code"]
 
 
 class SiteOut(Out, frozen=True):
@@ -27,20 +38,24 @@ class Sites(Rows[Site]):
 
     plural = "sites"
     permissions = SEE
-    asks = {"list": Paged}
+    filterset_class = SiteFilter
     out = SiteOut
     ordering = ("code", "id")
 
-    def rows(self) -> QuerySet[Site]:
+    def get_queryset(self) -> QuerySet[Site]:
         """Return all sites."""
         return Site.objects.all()
 
 
-class RoomAsked(Paged, frozen=True):
+class RoomFilter(FilterSet):
     """Which rooms."""
 
-    lookups = {"site": "site__code"}
-    site: str | None = None
+    code = CharFilter(help_text="Its code.")
+    site = CharFilter("site__code", help_text="Code of the site.")
+
+    class Meta:
+        model = Room
+        fields = ["code", "site"]
 
 
 class RoomOut(Out, frozen=True):
@@ -59,10 +74,10 @@ class Rooms(Rows[Room]):
 
     plural = "rooms"
     permissions = SEE
-    asks = {"list": RoomAsked}
+    filterset_class = RoomFilter
     out = RoomOut
     ordering = ("position", "code", "id")
 
-    def rows(self) -> QuerySet[Room]:
+    def get_queryset(self) -> QuerySet[Room]:
         """Return all rooms."""
         return Room.objects.select_related("site")

@@ -12,7 +12,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import RefusedError
-from api.structs import Asked, Instant, Out, Paged, Ref, ref
+from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
+from api.structs import Asked, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import Probe
@@ -29,19 +30,18 @@ LONGEST = timedelta(days=400)
 USUAL = timedelta(days=1)
 
 
-class ProbeAsked(Paged, frozen=True):
+class ProbeFilter(FilterSet):
     """Which probes."""
 
-    lookups = {
-        "site": "enclosure__room__site__code",
-        "enclosure": "enclosure__code",
-        "in_use": None,
-    }
-    code: str | None = None
-    site: Annotated[str | None, Meta(description="Code of the site.")] = None
-    enclosure: Annotated[str | None, Meta(description="Code of the enclosure.")] = None
-    zone: Zone | None = None
-    in_use: Annotated[bool | None, Meta(description="true: not retired.")] = None
+    code = CharFilter(help_text="Code on its label.")
+    site = CharFilter("enclosure__room__site__code", help_text="Code of the site.")
+    enclosure = CharFilter("enclosure__code", help_text="Code of the enclosure.")
+    zone = WordFilter(Zone)
+    in_use = BooleanFilter("retired_on", "isnull", help_text="true: not retired.")
+
+    class Meta:
+        model = Probe
+        fields = ["code", "site", "enclosure", "zone", "in_use"]
 
 
 class SeriesAsked(Asked, frozen=True):
@@ -117,22 +117,15 @@ class Probes(Rows[Probe]):
         "retrieve": Permission.SEE_CONDITIONS,
         "series": Permission.SEE_CONDITIONS,
     }
-    asks = {"list": ProbeAsked, "series": SeriesAsked}
+    asks = {"series": SeriesAsked}
+    filterset_class = ProbeFilter
     gives = {"series": SeriesOut}
     out = ProbeOut
     ordering = ("code", "id")
 
-    def rows(self) -> QuerySet[Probe]:
+    def get_queryset(self) -> QuerySet[Probe]:
         """Return all probes."""
         return Probe.objects.select_related("enclosure")
-
-    def narrowed(self, rows: QuerySet[Probe]) -> QuerySet[Probe]:
-        """Return the probes asked for."""
-        asked = self.asked
-        assert isinstance(asked, ProbeAsked)  # noqa: S101 - see `asks`
-        if asked.in_use is not None:
-            rows = rows.filter(retired_on__isnull=asked.in_use)
-        return super().narrowed(rows)
 
     def shown(self, rows: Sequence[Probe]) -> list[ProbeOut]:
         """Return probes with what they last measured; one query."""

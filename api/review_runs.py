@@ -7,30 +7,32 @@ from typing import Annotated, Any
 from django.db.models import QuerySet
 from msgspec import Meta
 
-from api.structs import Instant, Out, Paged, Ref, ref
+from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
+from api.structs import Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import ReviewRun
 from husbandry.rules.vocabulary import ReviewState
 
 
-class ReviewRunAsked(Paged, frozen=True):
+class ReviewRunFilter(FilterSet):
     """Which runs."""
 
-    lookups = {
-        "site": "site__code",
-        "from_on": "on__gte",
-        "until_on": "on__lte",
-        "stale": None,
-    }
-    site: Annotated[str | None, Meta(description="Code of the site.")] = None
-    on: Annotated[date | None, Meta(description="The local day reviewed.")] = None
-    from_on: Annotated[date | None, Meta(description="First local day.")] = None
-    until_on: Annotated[date | None, Meta(description="Last local day.")] = None
-    state: ReviewState | None = None
-    stale: Annotated[
-        bool | None, Meta(description="true: data came later; it will run again.")
-    ] = None
+    site = CharFilter("site__code", help_text="Code of the site.")
+    on = DayFilter(help_text="The local day reviewed.")
+    from_on = DayFilter("on", "gte", help_text="First local day.")
+    until_on = DayFilter("on", "lte", help_text="Last local day.")
+    state = WordFilter(ReviewState)
+    stale = BooleanFilter(
+        "stale_since",
+        "isnull",
+        exclude=True,
+        help_text="true: data came later; it will run again.",
+    )
+
+    class Meta:
+        model = ReviewRun
+        fields = ["site", "on", "from_on", "until_on", "state", "stale"]
 
 
 class ReviewRunOut(Out, frozen=True):
@@ -62,21 +64,13 @@ class ReviewRuns(Rows[ReviewRun]):
         "list": Permission.SEE_FINDINGS,
         "retrieve": Permission.SEE_FINDINGS,
     }
-    asks = {"list": ReviewRunAsked}
+    filterset_class = ReviewRunFilter
     out = ReviewRunOut
     ordering = ("-on", "-id")
 
-    def rows(self) -> QuerySet[ReviewRun]:
+    def get_queryset(self) -> QuerySet[ReviewRun]:
         """Return all runs."""
         return ReviewRun.objects.select_related("site", "started_by")
-
-    def narrowed(self, rows: QuerySet[ReviewRun]) -> QuerySet[ReviewRun]:
-        """Return the runs asked for."""
-        asked = self.asked
-        assert isinstance(asked, ReviewRunAsked)  # noqa: S101 - see `asks`
-        if asked.stale is not None:
-            rows = rows.filter(stale_since__isnull=not asked.stale)
-        return super().narrowed(rows)
 
     def shown(self, rows: Sequence[ReviewRun]) -> list[ReviewRunOut]:
         """Return runs with their site's code."""

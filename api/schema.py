@@ -90,9 +90,14 @@ class RoomSchema(AutoSchema):
     def _action(self) -> str:
         return str(self.door.action)
 
+    def get_filter_backends(self) -> list[Any]:
+        """Return what narrows the action's rows, for the library to describe."""
+        backends = getattr(self.door, "filter_backends", ())
+        return list(backends) if self.door.filters else []
+
     def _get_parameters(self) -> list[Json]:
-        asked = self.door.asks.get(self._action)
-        found = parameters(asked) if asked else []
+        found: list[Json] = self._get_filter_parameters()  # type: ignore[no-untyped-call] # untyped upstream
+        found += parameters(self.door.wanted)
         if "{id}" in self.path:
             number = {"type": "integer", "minimum": 0, "maximum": 10**18 - 1}
             found.insert(

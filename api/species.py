@@ -9,7 +9,8 @@ from msgspec import Meta
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.structs import Instant, Out, Paged, Ref, ref
+from api.filters import CharFilter, FilterSet, WholeNumberFilter
+from api.structs import Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import CareProfile, Species
@@ -17,6 +18,16 @@ from husbandry.rules.profiles.reading import read_profile
 from husbandry.rules.profiles.values import Profile
 
 SEE = {"list": Permission.SEE_ANIMALS, "retrieve": Permission.SEE_ANIMALS}
+
+
+class SpeciesFilter(FilterSet):
+    """Which species."""
+
+    code = CharFilter(help_text="Its code.")
+
+    class Meta:
+        model = Species
+        fields = ["code"]
 
 
 class SpeciesOut(Out, frozen=True):
@@ -35,21 +46,26 @@ class AllSpecies(Rows[Species]):
 
     plural = "species"
     permissions = SEE
-    asks = {"list": Paged}
+    filterset_class = SpeciesFilter
     out = SpeciesOut
     ordering = ("code", "id")
 
-    def rows(self) -> QuerySet[Species]:
+    def get_queryset(self) -> QuerySet[Species]:
         """Return all species."""
         return Species.objects.all()
 
 
-class ProfileAsked(Paged, frozen=True):
+class ProfileFilter(FilterSet):
     """Which profiles."""
 
-    lookups = {"species": "species__code"}
-    species: str | None = None
-    version: Annotated[int, Meta(ge=1, le=2_147_483_647)] | None = None
+    species = CharFilter("species__code", help_text="Code of the species.")
+    version = WholeNumberFilter(
+        least=1, most=2_147_483_647, help_text="Number of the version."
+    )
+
+    class Meta:
+        model = CareProfile
+        fields = ["species", "version"]
 
 
 class ProfileOut(Out, frozen=True):
@@ -83,12 +99,12 @@ class Profiles(Rows[CareProfile]):
 
     plural = "care profiles"
     permissions = SEE
-    asks = {"list": ProfileAsked}
+    filterset_class = ProfileFilter
     gives = {"retrieve": ProfileDetail}
     out = ProfileOut
     ordering = ("species_id", "-version", "id")
 
-    def rows(self) -> QuerySet[CareProfile]:
+    def get_queryset(self) -> QuerySet[CareProfile]:
         """Return all versions of all profiles."""
         return CareProfile.objects.select_related("species")
 

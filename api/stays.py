@@ -6,23 +6,23 @@ from typing import Annotated
 from django.db.models import QuerySet
 from msgspec import Meta
 
-from api.structs import Instant, Out, Paged, Ref, ref
+from api.filters import BooleanFilter, CharFilter, FilterSet
+from api.structs import Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import Stay
 
 
-class StayAsked(Paged, frozen=True):
+class StayFilter(FilterSet):
     """Which stays."""
 
-    lookups = {
-        "animal": "animal__code",
-        "enclosure": "enclosure__code",
-        "current": "until_at__isnull",
-    }
-    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
-    enclosure: Annotated[str | None, Meta(description="Code of the enclosure.")] = None
-    current: Annotated[bool | None, Meta(description="true: not ended yet.")] = None
+    animal = CharFilter("animal__code", help_text="Code of the animal.")
+    enclosure = CharFilter("enclosure__code", help_text="Code of the enclosure.")
+    current = BooleanFilter("until_at", "isnull", help_text="true: not ended yet.")
+
+    class Meta:
+        model = Stay
+        fields = ["animal", "enclosure", "current"]
 
 
 class StayOut(Out, frozen=True):
@@ -44,11 +44,11 @@ class Stays(Rows[Stay]):
 
     plural = "stays"
     permissions = {"list": Permission.SEE_ANIMALS, "retrieve": Permission.SEE_ANIMALS}
-    asks = {"list": StayAsked}
+    filterset_class = StayFilter
     out = StayOut
     ordering = ("-from_at", "-id")
 
-    def rows(self) -> QuerySet[Stay]:
+    def get_queryset(self) -> QuerySet[Stay]:
         """Return all stays."""
         return Stay.objects.select_related("animal", "enclosure", "moved_by")
 

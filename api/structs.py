@@ -28,17 +28,11 @@ class In(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
 
 class Asked(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The query parameters of one address; one that nobody knows is refused.
-
-    `lookups` says how a parameter narrows the rows, where not by its own name; None
-    leaves it to the view.
-    """
-
-    lookups: ClassVar[dict[str, str | None]] = {}
+    """The query parameters of one address; one that nobody knows is refused."""
 
 
 class Paged(Asked, frozen=True, kw_only=True):
-    """The query parameters of a list."""
+    """The query parameters of every list; what narrows it is its filter set's."""
 
     cursor: Annotated[
         str | None,

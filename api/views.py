@@ -6,11 +6,13 @@ from typing import Any, ClassVar, Generic, TypeVar
 from django.db.models import Model, QuerySet
 from django.shortcuts import get_object_or_404
 from rest_framework.exceptions import NotFound
+from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 from rest_framework.viewsets import ViewSet
 
+from api.filters import FilterSet
 from api.inputs import read_query
 from api.pagination import Cursor
 from api.permissions import Needed
@@ -26,7 +28,7 @@ class Door(ViewSet):
 
     Attributes:
         permissions: who may; an action that is not in it is refused.
-        asks: its query parameters; an action that is not in it takes none.
+        asks: its query parameters; an action that is not in it takes none, or a page's.
         takes: its body, a type; of several in a tuple it is one.
         gives: its answer, a type; by status where it is not just 200. Bytes are a file.
         paged: the actions that answer page by page.
@@ -43,7 +45,7 @@ class Door(ViewSet):
     confirmable: ClassVar[Mapping[str, str]] = {}
     optional_bodies: ClassVar[frozenset[str]] = frozenset()
     plural: ClassVar[str] = ""
-    lookup_url_kwarg = "id"
+    lookup_url_kwarg: str | None = "id"
     lookup_value_regex = "[0-9]{1,18}"
     asked: Asked
 
@@ -51,8 +53,20 @@ class Door(ViewSet):
         """Read the query parameters of a request that may go on."""
         super().initial(request, *args, **kwargs)
         if self.action is not None:
-            wanted = self.asks.get(self.action, Asked)
-            self.asked = read_query(request.query_params, wanted)
+            self.asked = read_query(
+                request.query_params, self.wanted, filters=self.filters
+            )
+
+    @property
+    def wanted(self) -> type[Asked]:
+        """Return what the action asks, but for what narrows its list."""
+        usual = Paged if self.action in self.paged else Asked
+        return self.asks.get(self.action, usual)
+
+    @property
+    def filters(self) -> tuple[str, ...]:
+        """Return the names of the parameters that narrow the action's list."""
+        return ()
 
     @property
     def person(self) -> User:
@@ -62,27 +76,30 @@ class Door(ViewSet):
         return user
 
 
-class Listed(Door, Generic[M]):
+class Listed(Door, GenericAPIView[M], Generic[M]):
     """Rows that are read as a list, page by page.
 
     Attributes:
         out: a row as it is answered.
+        filterset_class: the query parameters that narrow the list.
         ordering: of the list; never empty fields, the last one unique.
         orderings: of other actions that answer in pages, by their names.
     """
 
     paged = frozenset({"list"})
     out: ClassVar[type[Out]]
+    filterset_class: ClassVar[type[FilterSet]]
     ordering: ClassVar[tuple[str, ...]] = ("id",)
     orderings: ClassVar[Mapping[str, tuple[str, ...]]] = {}
 
-    def rows(self) -> QuerySet[M]:
+    @property
+    def filters(self) -> tuple[str, ...]:
+        """Return the names of the list's filters."""
+        return tuple(self.filterset_class.base_filters) if self.action == "list" else ()
+
+    def get_queryset(self) -> QuerySet[M]:
         """Return all rows that this person may see."""
         raise NotImplementedError
-
-    def narrowed(self, rows: QuerySet[M]) -> QuerySet[M]:
-        """Return the rows that the query parameters leave."""
-        return rows.filter(**lookups(self.asked))
 
     def shown(self, rows: Sequence[M]) -> list[Any]:
         """Return rows as they are answered, in a fixed number of queries."""
@@ -98,7 +115,7 @@ class Listed(Door, Generic[M]):
 
     def list(self, request: Request) -> Response:
         """Return one page of rows."""
-        return self.page_of(self.narrowed(self.rows()), self.shown)
+        return self.page_of(self.filter_queryset(self.get_queryset()), self.shown)
 
 
 class Rows(Listed[M]):
@@ -110,21 +127,11 @@ class Rows(Listed[M]):
         Raises:
             Http404: there is none that this person may see.
         """
-        return get_object_or_404(self.rows(), pk=self.kwargs["id"])
+        return get_object_or_404(self.get_queryset(), pk=self.kwargs["id"])
 
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Return one row."""
         return Response(self.shown([self.one()])[0])
-
-
-def lookups(asked: Asked) -> dict[str, Any]:
-    """Return what the given query parameters mean to the database."""
-    found = {}
-    for name in asked.__struct_fields__:
-        lookup, value = asked.lookups.get(name, name), getattr(asked, name)
-        if lookup and value is not None and name not in Paged.__struct_fields__:
-            found[lookup] = value
-    return found
 
 
 class Nowhere(APIView):

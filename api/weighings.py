@@ -15,9 +15,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import RefusedError
+from api.filters import BooleanFilter, CharFilter, FilterSet, InstantFilter
 from api.inputs import read_body, sent
 from api.row_lists import RefusedRow, Taken, check_count, take_rows
-from api.structs import In, Instant, Out, Paged, Ref, ref
+from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.actions.weighing_lists import (
@@ -34,21 +35,21 @@ GRAMS = Annotated[float, Meta(description="Grams, above zero; kept to 0.01 g.")]
 LABEL = Annotated[str, Meta(description="Code of the animal, as on its label.")]
 
 
-class WeighingAsked(Paged, frozen=True):
+class WeighingFilter(FilterSet):
     """Which weighings."""
 
-    lookups = {
-        "animal": "animal__code",
-        "from_at": "at__gte",
-        "until_at": "at__lt",
-        "in_force": "corrected_by__isnull",
-    }
-    animal: Annotated[str | None, Meta(description="Code of the animal.")] = None
-    from_at: Annotated[Instant | None, Meta(description="First instant.")] = None
-    until_at: Annotated[Instant | None, Meta(description="Up to which.")] = None
-    in_force: Annotated[
-        bool | None, Meta(description="true: without those that were corrected.")
-    ] = None
+    animal = CharFilter("animal__code", help_text="Code of the animal.")
+    from_at = InstantFilter("at", "gte", help_text="First instant.")
+    until_at = InstantFilter("at", "lt", help_text="Up to which.")
+    in_force = BooleanFilter(
+        "corrected_by",
+        "isnull",
+        help_text="true: without those that were corrected.",
+    )
+
+    class Meta:
+        model = Weighing
+        fields = ["animal", "from_at", "until_at", "in_force"]
 
 
 class WeighingRowIn(In, frozen=True):
@@ -114,7 +115,7 @@ class Weighings(Rows[Weighing]):
         "create": Permission.RECORD_CARE,
         "confirm": Permission.RECORD_CARE,
     }
-    asks = {"list": WeighingAsked}
+    filterset_class = WeighingFilter
     takes = {
         "create": WeighingIn | list[WeighingRowIn],
         "confirm": ConfirmedWeighingIn,
@@ -130,7 +131,7 @@ class Weighings(Rows[Weighing]):
     out = WeighingOut
     ordering = ("-at", "-id")
 
-    def rows(self) -> QuerySet[Weighing]:
+    def get_queryset(self) -> QuerySet[Weighing]:
         """Return all weighings, corrected ones too."""
         return Weighing.objects.all()
 

@@ -132,6 +132,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["api.permissions.DeclaredPermission"],
     "DEFAULT_RENDERER_CLASSES": ["api.renderers.Json"],
     "DEFAULT_PARSER_CLASSES": ["api.parsers.Body"],
+    "DEFAULT_FILTER_BACKENDS": ["api.filters.Filters"],
     "DEFAULT_PAGINATION_CLASS": "api.pagination.Cursor",
     "DEFAULT_METADATA_CLASS": None,
     "DEFAULT_SCHEMA_CLASS": "api.schema.RoomSchema",
