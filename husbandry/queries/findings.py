@@ -135,21 +135,6 @@ def _in_force(site: Site, since: date) -> QuerySet[ReviewRun, date]:
     ).values_list("on", flat=True)
 
 
-def newest_runs(*, on: date | None = None) -> dict[int, ReviewRun]:
-    """Return the newest finished run of each site, by site.
-
-    Args:
-        on: only runs of this night; None: of each site's last reviewed night.
-    """
-    runs = ReviewRun.objects.filter(state__in=FINISHED).select_related("site")
-    if on is not None:
-        runs = runs.filter(on=on)
-    found: dict[int, ReviewRun] = {}
-    for run in runs.order_by("site", "-on", "-pk"):
-        found.setdefault(run.site_id, run)
-    return found
-
-
 def findings_of_night(*, site: Site, on: date) -> QuerySet[Finding]:
     """Return the findings that were open in the morning after a night.
 
