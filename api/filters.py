@@ -22,7 +22,15 @@ from api.inputs import check_day, unreadable
 from core.choices import choices
 
 BooleanFilter = library.BooleanFilter
-CharFilter = library.CharFilter
+
+
+class CharFilter(library.CharFilter):
+    """A text, such as a code, taken as it is written."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        """Say that an empty one is none."""
+        super().__init__(*args, strip=False, **kwargs)
+        _describe(self, type="string", minLength=1)
 
 
 class WordFilter(library.TypedChoiceFilter):
