@@ -2,5 +2,25 @@
 
 from core.admin import people, places
 from core.admin.desks import Desk, WritingDesk, person
+from core.admin.records import (
+    DayField,
+    Given,
+    LocalTimeField,
+    RecordDesk,
+    RecordForm,
+    at_zone,
+)
 
-__all__ = ["Desk", "WritingDesk", "people", "person", "places"]
+__all__ = [
+    "DayField",
+    "Desk",
+    "Given",
+    "LocalTimeField",
+    "RecordDesk",
+    "RecordForm",
+    "WritingDesk",
+    "at_zone",
+    "people",
+    "person",
+    "places",
+]

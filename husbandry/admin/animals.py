@@ -1,44 +1,108 @@
-"""Animals, where they stay and what they weigh; all of it is recorded elsewhere."""
+"""Animals: registered, and mended with a reason."""
 
+from datetime import datetime
+
+from django import forms
 from django.contrib import admin
 
-from core.admin import Desk
+from core.admin import Given, RecordDesk, RecordForm
+from core.models import User
 from core.roles import Permission
-from husbandry.models import Animal, ReproductiveSpell, Stay, Weighing
+from husbandry.actions.animal_records import AnimalChanges, AnimalDetails
+from husbandry.actions.animals import correct_animal, register_animal
+from husbandry.models import Animal
+from husbandry.rules.vocabulary import (
+    AnimalStatus,
+    Confidence,
+    DatePrecision,
+    Origin,
+    Sex,
+    SexBasis,
+)
+
+IN_CARE = Animal.objects.filter(status=AnimalStatus.IN_CARE)
+FIELDS = (
+    *("code", "name", "species", "arrived_on"),
+    *("sex", "sex_basis", "sex_confidence", "hatched_on", "hatched_precision"),
+    *("dam", "sire", "origin", "origin_note", "microchip", "notes"),
+)
+
+
+class AnimalForm(RecordForm[Animal]):
+    microchip = forms.CharField(
+        required=False,
+        help_text="15 digits by ISO 11784, or 10 digits of an older, non-ISO chip; "
+        "spaces and dashes may stand between.",
+    )
+
+    class Meta:
+        model = Animal
+        fields = FIELDS
+        help_texts = {
+            "sex_basis": "How the sex is known.",
+            "dam": "The mother, if she is or was here.",
+            "sire": "The father, if he is or was here.",
+        }
+
+    def clean_microchip(self) -> str | None:
+        """Take out what only helps reading; without a chip there is no number."""
+        typed: str = self.cleaned_data["microchip"]
+        return typed.replace(" ", "").replace("-", "") or None
+
+
+class CorrectAnimalForm(AnimalForm):
+    """Mend what was recorded wrongly; what it said stays in the audit trail."""
+
+    because = forms.CharField(
+        label="Correct it, because",
+        help_text="What was wrong, or what became known.",
+    )
 
 
 @admin.register(Animal)
-class AnimalDesk(Desk[Animal]):
+class AnimalDesk(RecordDesk[Animal]):
     sees = Permission.SEE_ANIMALS
+    adds = changes = Permission.EDIT_ANIMALS
+    adding, changing = AnimalForm, CorrectAnimalForm
     list_display = ("code", "name", "species", "sex", "hatched_on", "status")
     list_select_related = ("species",)
     list_filter = ("status", "species", "sex", "origin")
     search_fields = ("code", "name", "microchip")
 
+    def add(self, given: Given, *, by: User, at: datetime) -> Animal:
+        return register_animal(
+            code=given["code"],
+            species=given["species"],
+            arrived_on=given["arrived_on"],
+            by=by,
+            at=at,
+            **_details(given),
+        )
 
-@admin.register(ReproductiveSpell)
-class ReproductiveSpellDesk(Desk[ReproductiveSpell]):
-    sees = Permission.SEE_ANIMALS
-    list_display = ("animal", "state", "from_on", "until_on", "basis")
-    list_select_related = ("animal",)
-    list_filter = ("state",)
-    search_fields = ("animal__code", "animal__name")
+    def change(self, row: Animal, given: Given, *, by: User, at: datetime) -> Animal:
+        changes: AnimalChanges = {
+            "code": given["code"],
+            "species": given["species"],
+            "arrived_on": given["arrived_on"],
+            **_details(given),
+        }
+        return correct_animal(
+            animal=row, by=by, at=at, reason=given["because"], **changes
+        )
 
 
-@admin.register(Stay)
-class StayDesk(Desk[Stay]):
-    sees = Permission.SEE_ANIMALS
-    list_display = ("animal", "enclosure", "place", "from_at", "until_at", "moved_by")
-    list_select_related = ("animal", "enclosure", "moved_by")
-    list_filter = ("enclosure__room",)
-    search_fields = ("animal__code", "animal__name", "enclosure__code")
-
-
-@admin.register(Weighing)
-class WeighingDesk(Desk[Weighing]):
-    sees = Permission.SEE_ANIMALS
-    list_display = ("animal", "at", "mass_g", "recorded_by", "corrects_id")
-    list_select_related = ("animal", "recorded_by")
-    search_fields = ("animal__code", "animal__name")
-    date_hierarchy = "at"
-    ordering = ("-at", "-pk")
+def _details(given: Given) -> AnimalDetails:
+    return {
+        "name": given["name"],
+        "sex": Sex(given["sex"]),
+        "sex_basis": SexBasis(given["sex_basis"]),
+        "sex_confidence": Confidence(given["sex_confidence"]),
+        "hatched_on": given["hatched_on"],
+        "hatched_precision": DatePrecision(given["hatched_precision"]),
+        "dam": given["dam"],
+        "sire": given["sire"],
+        "origin": Origin(given["origin"]),
+        "origin_note": given["origin_note"],
+        "microchip": given["microchip"] or "",
+        "notes": given["notes"],
+    }

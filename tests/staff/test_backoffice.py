@@ -40,6 +40,8 @@ OWNER = {Role.OWNER}
 MANAGE = {Role.OWNER, Role.MANAGER}
 AUDIT = {*MANAGE, Role.VET}
 PLACE = {*MANAGE, Role.ADOPTION_COORDINATOR}
+HANDS = {*AUDIT, Role.KEEPER}
+CARE = {*HANDS, Role.ADOPTION_COORDINATOR}
 NOBODY: set[Role] = set()
 # model: who sees it, who adds, who changes
 MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
@@ -52,22 +54,22 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.species": (ALL, MANAGE, MANAGE),
     "husbandry.careprofile": (ALL, MANAGE, NOBODY),
     "husbandry.targetoverride": (ALL, AUDIT, AUDIT),
-    "husbandry.animal": (ALL, NOBODY, NOBODY),
-    "husbandry.reproductivespell": (ALL, NOBODY, NOBODY),
-    "husbandry.stay": (ALL, NOBODY, NOBODY),
-    "husbandry.enclosure": (ALL, NOBODY, NOBODY),
-    "husbandry.setup": (ALL, NOBODY, NOBODY),
-    "husbandry.sightline": (ALL, NOBODY, NOBODY),
-    "husbandry.probe": (ALL, NOBODY, NOBODY),
+    "husbandry.animal": (ALL, MANAGE, MANAGE),
+    "husbandry.reproductivespell": (ALL, MANAGE, NOBODY),
+    "husbandry.stay": (ALL, HANDS, NOBODY),
+    "husbandry.enclosure": (ALL, MANAGE, MANAGE),
+    "husbandry.setup": (ALL, MANAGE, NOBODY),
+    "husbandry.sightline": (ALL, MANAGE, MANAGE),
+    "husbandry.probe": (ALL, MANAGE, MANAGE),
     "husbandry.loggermapping": (ALL, NOBODY, NOBODY),
     "husbandry.readingimport": (ALL, NOBODY, NOBODY),
-    "husbandry.weighing": (ALL, NOBODY, NOBODY),
+    "husbandry.weighing": (ALL, CARE, NOBODY),
     "husbandry.reviewrun": (ALL, NOBODY, NOBODY),
     "husbandry.sighting": (ALL, NOBODY, NOBODY),
     "husbandry.finding": (ALL, NOBODY, NOBODY),
     "husbandry.acknowledgement": (ALL, NOBODY, NOBODY),
-    "placements.home": (PLACE, NOBODY, NOBODY),
-    "placements.placement": (PLACE, NOBODY, NOBODY),
+    "placements.home": (PLACE, PLACE, NOBODY),
+    "placements.placement": (PLACE, PLACE, PLACE),
     "placements.packet": (PLACE, NOBODY, NOBODY),
 }
 OURS = ("core", "husbandry", "clutches", "placements")

@@ -1,0 +1,127 @@
+"""What is typed at each desk of the back office, and how its pages are read."""
+
+import re
+from datetime import UTC, datetime
+from decimal import Decimal
+from html import unescape
+from typing import Any
+
+from tests.factories import (
+    AnimalFactory,
+    EnclosureFactory,
+    HomeFactory,
+    RoomFactory,
+    SpeciesFactory,
+    StayFactory,
+    WeighingFactory,
+)
+
+Form = dict[str, Any]
+
+
+def url(label: str, rest: str = "add/") -> str:
+    return f"/admin/{label.replace('.', '/')}/{rest}"
+
+
+def text(answer: Any) -> str:
+    return unescape(answer.content.decode())
+
+
+def errors(answer: Any) -> list[str]:
+    """Return what the page says is wrong; empty where it was taken."""
+    lists = re.findall(r'<ul class="errorlist.*?</ul>', text(answer), re.DOTALL)
+    return [" ".join(re.sub("<[^>]*>", " ", found).split()) for found in lists]
+
+
+def enclosure_typed() -> Form:
+    room = RoomFactory.create()
+    EnclosureFactory.create(code="L-01", room=room)
+    return {"code": "L-02", "room": room.pk, "kind": "screen", "position": "2"}
+
+
+def setup_typed() -> Form:
+    return {
+        "enclosure": EnclosureFactory.create().pk,
+        "from_on": "2026-01-01",
+        "width_cm": "61",
+        "depth_cm": "61",
+        "height_cm": "122",
+        "lights": "timer",
+        "lights_on": "07:00",
+        "lights_off": "19:00",
+        "laying_bin": "on",
+        "notes": "",
+    }
+
+
+def probe_typed() -> Form:
+    return {
+        "code": "P-9",
+        "enclosure": EnclosureFactory.create().pk,
+        "zone": "basking",
+        "measures_temperature": "on",
+        "interval_s": "300",
+        "from_on": "2026-01-01",
+    }
+
+
+def sight_line_typed() -> Form:
+    one = EnclosureFactory.create(pk=501)
+    other = EnclosureFactory.create(pk=502, room=one.room)
+    return {"enclosure": other.pk, "other": one.pk, "from_on": "2026-01-01"}
+
+
+def animal_typed() -> Form:
+    return {
+        "code": "V-1",
+        "name": "Juno",
+        "species": SpeciesFactory.create().pk,
+        "arrived_on": "2026-01-01",
+        "sex": "female",
+        "sex_basis": "heel_spur",
+        "sex_confidence": "likely",
+        "hatched_on": "2025-09-01",
+        "hatched_precision": "month",
+        "origin": "surrendered",
+        "microchip": "",
+    }
+
+
+def state_typed() -> Form:
+    return {
+        "animal": AnimalFactory.create().pk,
+        "state": "gravid",
+        "from_on": "2026-01-01",
+        "basis": "Colours.",
+    }
+
+
+def move_typed() -> Form:
+    return {
+        "animal": AnimalFactory.create().pk,
+        "enclosure": EnclosureFactory.create().pk,
+        "moved_at_0": "",
+        "moved_at_1": "",
+        "reason": "Came today.",
+    }
+
+
+def weighing_typed() -> Form:
+    animal = StayFactory.create().animal
+    WeighingFactory.create(
+        animal=animal, at=datetime(2026, 1, 1, 9, tzinfo=UTC), mass_g=Decimal(100)
+    )
+    return {"animal": animal.pk, "mass_g": "104", "note": "Before food."}
+
+
+def home_typed() -> Form:
+    return {"name": "Household Quay", "contact": "3 Quay", "notes": ""}
+
+
+def placement_typed() -> Form:
+    return {
+        "animal": AnimalFactory.create().pk,
+        "home": HomeFactory.create().pk,
+        "kind": "adoption",
+        "planned_on": "2027-01-01",
+    }
