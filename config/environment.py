@@ -104,6 +104,23 @@ def _postgres(url: str) -> dict[str, Any]:
     }
 
 
+def next_redis_database(url: str) -> str:
+    """Return the Redis database after the one that an address names.
+
+    The cache lives there: emptying it must not empty the queue of the workers.
+
+    Raises:
+        ImproperlyConfigured: the address does not end with a database's number.
+    """
+    parts = urlsplit(url)
+    number = parts.path.strip("/") or "0"
+    if parts.scheme not in {"redis", "rediss"} or not number.isdecimal():
+        raise ImproperlyConfigured(
+            f"REDIS_URL={parts.scheme}://…{parts.path}: use redis://HOST:PORT/NUMBER."
+        )
+    return parts._replace(path=f"/{int(number) + 1}").geturl()
+
+
 def local_secret(path: Path) -> str:
     """Return this installation's own key, made on first use.
 

@@ -1,14 +1,26 @@
 """What every test can ask for."""
 
+import os
+
 import pytest
 from django.conf import settings
 from django.db import connection
 
+from config.environment import next_redis_database
+
 pytest_plugins = ["tests.servers"]
+OTHER_REDIS_DATABASES = 14
 
 
 def pytest_configure() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    # The processes of one run share a Redis, but must not empty each other's cache.
+    cache = settings.CACHES["default"]
+    number = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    for _ in range(number % OTHER_REDIS_DATABASES if settings.REDIS_URL else 0):
+        cache["LOCATION"] = next_redis_database(cache["LOCATION"])
+    # A machine without a file of hosts knows no other name of itself.
+    os.environ.setdefault("DJANGO_LIVE_TEST_SERVER_ADDRESS", "127.0.0.1")
 
 
 @pytest.fixture(scope="session")

@@ -123,7 +123,10 @@ def test_redis_turns_a_stranger_away() -> None:
         port = urlsplit(url).port
         assert port is not None
 
-        with pytest.raises(AuthenticationError), Redis(port=port) as stranger:
+        with (
+            pytest.raises(AuthenticationError),
+            Redis(host="127.0.0.1", port=port) as stranger,
+        ):
             stranger.ping()
 
 

@@ -92,3 +92,24 @@ def test_local_secret_is_made_once_by_processes_that_start_together(
     assert len(found[0]) >= 50
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert [p.name for p in tmp_path.iterdir()] == ["secret_key"]
+
+
+@pytest.mark.parametrize(
+    ("url", "expected"),
+    [
+        ("redis://h:6379", "redis://h:6379/1"),
+        ("redis://:p@h:6379/0", "redis://:p@h:6379/1"),
+        (
+            "rediss://h:6379/4?ssl_cert_reqs=none",
+            "rediss://h:6379/5?ssl_cert_reqs=none",
+        ),
+    ],
+)
+def test_the_cache_has_a_database_beside_the_queue(url: str, expected: str) -> None:
+    assert environment.next_redis_database(url) == expected
+
+
+@pytest.mark.parametrize("url", ["unix:///run/redis.sock", "redis://h:6379/queue"])
+def test_a_redis_address_without_a_number_is_refused(url: str) -> None:
+    with pytest.raises(ImproperlyConfigured, match="redis://HOST:PORT/NUMBER"):
+        environment.next_redis_database(url)
