@@ -28,7 +28,7 @@ LIBRARIES = (
 )
 INSTALL = (
     "apt-get install --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 "
-    "libharfbuzz-subset0 fonts-dejavu-core"
+    "libharfbuzz-subset0 fonts-dejavu-core fonts-dejavu-extra"
 )
 
 

@@ -60,7 +60,7 @@ def test_image_has_the_system_packages_that_the_one_command_installs() -> None:
 
     packages = re.findall(r'"(.+?)"', listed[1])
 
-    assert len(packages) == 4
+    assert len(packages) == 5
     assert [name for name in packages if name not in DOCKERFILE] == []
 
 
