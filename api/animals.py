@@ -150,11 +150,9 @@ class Animals(Rows[Animal]):
         Every value comes with its source, its standing, and what other sources say
         instead. Temperatures are in °C, humidity in %.
         """
-        asked = self.asked
+        asked, at = self.asked, timezone.now()
         assert isinstance(asked, TargetsAsked)  # noqa: S101 - see `asks`
-        return Response(
-            targets_on(animal=self.one(), on=asked.on or timezone.now().date())
-        )
+        return Response(targets_on(animal=self.one(), on=asked.on or at.date(), at=at))
 
     @action(detail=True)
     def findings(self, request: Request, **kwargs: str) -> Response:

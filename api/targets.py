@@ -1,21 +1,14 @@
 """What one animal needs on a day, with the source of every value."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Annotated
 
 from msgspec import Meta
 
 from api.structs import Out, Ref, ref
-from husbandry.models import Animal, TargetOverride
-from husbandry.queries.animals import reproduction_on
-from husbandry.queries.profiles import profile_in_force
-from husbandry.queries.review import override_value
-from husbandry.rules.profiles.resolving import (
-    Override,
-    ResolvedTarget,
-    resolve_targets,
-    stage_on,
-)
+from husbandry.models import Animal
+from husbandry.queries.needs import needs_on
+from husbandry.rules.profiles.resolving import ResolvedTarget
 from husbandry.rules.profiles.values import Profile, Source
 from husbandry.rules.vocabulary import Reproduction, Sex
 
@@ -43,45 +36,27 @@ class TargetsOut(Out, frozen=True):
     ]
 
 
-def targets_on(*, animal: Animal, on: date) -> TargetsOut:
+def targets_on(*, animal: Animal, on: date, at: datetime) -> TargetsOut:
     """Return what an animal needs on a day.
 
     Args:
         animal: with its species.
         on: the local day.
+        at: now; agreements withdrawn by then do not count.
     """
-    found = profile_in_force(species_id=animal.species_id, on=on)
-    profile = found.profile if found else None
-    stage = stage_on(profile, hatched_on=animal.hatched_on, on=on) if profile else None
-    reproduction = reproduction_on(animal=animal, on=on)
-    targets: tuple[ResolvedTarget, ...] = ()
-    if profile is not None:
-        targets = resolve_targets(
-            profile,
-            stage=stage.code if stage else None,
-            sex=Sex(animal.sex),
-            reproduction=reproduction,
-            overrides=_overrides(animal, on),
-            on=on,
-        )
+    needs = needs_on(animal=animal, on=on, at=at)
+    found = needs.version
     version = f"{animal.species.code} v{found.version}" if found else ""
     return TargetsOut(
         animal=ref(animal),
         on=on,
         profile=Ref(id=found.id, code=version) if found else None,
-        stage=stage.code if stage else None,
+        stage=needs.stage.code if needs.stage else None,
         sex=Sex(animal.sex),
-        reproduction=reproduction,
-        targets=targets,
-        sources=_sources(profile, targets) if profile else (),
+        reproduction=needs.reproduction,
+        targets=needs.targets,
+        sources=_sources(found.profile, needs.targets) if found else (),
     )
-
-
-def _overrides(animal: Animal, on: date) -> tuple[Override, ...]:
-    rows = TargetOverride.objects.filter(
-        animal=animal, withdrawn_at__isnull=True, from_on__lte=on, until_on__gte=on
-    ).select_related("made_by")
-    return tuple(override_value(row) for row in rows.order_by("made_at", "pk"))
 
 
 def _sources(

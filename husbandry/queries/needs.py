@@ -61,11 +61,12 @@ def needs_on(*, animal: Animal, on: date, at: datetime) -> Needs:
 
 
 def overrides_on(*, animal: Animal, on: date, at: datetime) -> tuple[Override, ...]:
-    """Return what was agreed for an animal on a day and not withdrawn; one query."""
+    """Return what was agreed by now for a day and not withdrawn by now; one query."""
     rows = TargetOverride.objects.filter(
         Q(withdrawn_at__isnull=True) | Q(withdrawn_at__gt=at),
         animal=animal,
         from_on__lte=on,
         until_on__gte=on,
+        made_at__lte=at,
     ).select_related("made_by")
     return tuple(override_value(row) for row in rows.order_by("made_at", "pk"))

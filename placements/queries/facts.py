@@ -1,30 +1,24 @@
 """What a new packet is built from, gathered once."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
-
-from django.db.models import Q
 
 from core.models import Organisation
 from husbandry.models import (
     Animal,
     CareProfile,
-    ReproductiveSpell,
-    TargetOverride,
     Weighing,
 )
+from husbandry.queries.animals import reproduction_on
+from husbandry.queries.needs import overrides_on
 from husbandry.queries.profiles import profile_in_force
-from husbandry.rules.profiles.resolving import Override
 from husbandry.rules.vocabulary import (
     Confidence,
     DatePrecision,
     Origin,
-    Period,
-    Quantity,
-    Reproduction,
     Sex,
     SexBasis,
-    Zone,
 )
 from placements.models import Placement
 from placements.queries.conditions import condition_lines
@@ -99,43 +93,13 @@ def _parent(parent: Animal | None) -> ParentLine | None:
 
 
 def _needs(animal: Animal, on: date, at: datetime) -> Needs:
-    gravid = ReproductiveSpell.objects.filter(
-        Q(until_on__isnull=True) | Q(until_on__gte=on),
-        animal=animal,
-        state=Reproduction.GRAVID.value,
-        from_on__lte=on,
-    ).exists()
-    overrides = TargetOverride.objects.filter(
-        animal=animal,
-        from_on__lte=on,
-        until_on__gte=on,
-        made_at__lte=at,
-        withdrawn_at__isnull=True,
-    )
+    # Who agreed it stays here: a packet names no person (ADR 0004).
+    agreed = overrides_on(animal=animal, on=on, at=at)
     return Needs(
         sex=Sex(animal.sex),
         hatched_on=animal.hatched_on,
-        reproduction=Reproduction.GRAVID if gravid else Reproduction.RESTING,
-        overrides=tuple(_override(o) for o in overrides.order_by("pk")),
-    )
-
-
-def _override(row: TargetOverride) -> Override:
-    # Who agreed it stays here: a packet names no person (ADR 0004).
-    return Override(
-        id=row.pk,
-        quantity=Quantity(row.quantity),
-        zone=Zone(row.zone),
-        period=Period(row.period),
-        low=row.low,
-        high=row.high,
-        hard_low=row.hard_low,
-        hard_high=row.hard_high,
-        tolerated_minutes=row.tolerated_minutes,
-        from_on=row.from_on,
-        until_on=row.until_on,
-        reason=row.reason,
-        by="",
+        reproduction=reproduction_on(animal=animal, on=on),
+        overrides=tuple(replace(override, by="") for override in agreed),
     )
 
 
