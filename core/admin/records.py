@@ -31,10 +31,12 @@ class RecordForm(forms.ModelForm[M], Generic[M]):
         self.instance = construct_instance(
             self, self.instance, self._meta.fields, self._meta.exclude
         )
+        fields = self.instance._meta.fields  # noqa: SLF001 - public API of Django
+        others = {f.name for f in fields if f.name not in self.cleaned_data}
         try:
-            self.instance.clean_fields(exclude=self._get_validation_exclusions())
+            self.instance.clean_fields(exclude=others)
         except ValidationError as error:
-            self._update_errors(error)
+            self.add_error(None, error)
 
 
 class DayField(forms.DateField):
@@ -111,7 +113,7 @@ class RecordDesk(WritingDesk[M], Generic[M]):
     def get_fields(self, request: HttpRequest, obj: M | None = None) -> Any:
         if obj is None:
             return _fields_of(self.adding)
-        told = self._told()
+        told = self.told()
         if self.changing is None or not self.has_change_permission(request, obj):
             return told
         return [*told, *(f for f in _fields_of(self.changing) if f not in told)]
@@ -122,9 +124,10 @@ class RecordDesk(WritingDesk[M], Generic[M]):
         if obj is None:
             return ()
         mended = _fields_of(self.changing) if self.changing else []
-        return tuple(name for name in self._told() if name not in mended)
+        return tuple(name for name in self.told() if name not in mended)
 
-    def _told(self) -> list[str]:
+    def told(self) -> list[str]:
+        """Return what is shown of a row on record."""
         fields = self.model._meta.concrete_fields  # noqa: SLF001 - public API of Django
         return [field.name for field in fields if not field.primary_key]
 

@@ -21,7 +21,7 @@ class MoveForm(RecordForm[Stay]):
     moved_at = LocalTimeField(
         required=False,
         help_text="Empty: now. Otherwise day and time by the clock of the enclosure's "
-        "site, for a move that is done already.",
+        "site, for a move that is done already. Lists here show UTC.",
     )
 
     class Meta:

@@ -19,7 +19,7 @@ class WeighingForm(RecordForm[Weighing]):
     weighed_at = LocalTimeField(
         required=False,
         help_text="Empty: now. Otherwise day and time by the clock of the site where "
-        "it lives; by UTC while it has no enclosure.",
+        "it lives; by UTC while it has no enclosure. Lists here show UTC.",
     )
     right_because = forms.CharField(
         required=False,

@@ -62,7 +62,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.sightline": (ALL, MANAGE, MANAGE),
     "husbandry.probe": (ALL, MANAGE, MANAGE),
     "husbandry.loggermapping": (ALL, NOBODY, NOBODY),
-    "husbandry.readingimport": (ALL, NOBODY, NOBODY),
+    "husbandry.readingimport": (ALL, HANDS, NOBODY),
     "husbandry.weighing": (ALL, CARE, NOBODY),
     "husbandry.reviewrun": (ALL, NOBODY, NOBODY),
     "husbandry.sighting": (ALL, NOBODY, NOBODY),
