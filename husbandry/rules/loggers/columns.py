@@ -105,7 +105,7 @@ def decimal_mark_of(numbers: Iterable[tuple[Written, int]]) -> DecimalMark:
             is written with the rarer mark. So few are refused one by one.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     rows: Counter[str] = Counter()
     example: dict[str, str] = {}

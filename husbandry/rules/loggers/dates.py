@@ -188,7 +188,7 @@ def possible_orders(dates: Iterable[DateParts]) -> tuple[DayOrder, ...]:
         one of them when they would all mean the same days.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     column = tuple(dates)
     if not column:

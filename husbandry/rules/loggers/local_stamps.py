@@ -43,7 +43,7 @@ def place(column: StampColumn, order: DayOrder) -> LocalStamps:
         UntrustedFileError: no_times, when more than half of the dates have no time.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     form = settle_form(column)
     days = np.zeros(len(column.dates) + 1, dtype=np.int64)

@@ -72,7 +72,7 @@ def propose_mapping(sheet: Sheet, *, saved: Mapping | None) -> Proposal:
             or decimal marks are mixed.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     fresh, evidence = _draft(sheet)
     mapping = fresh if saved is None else _with_saved(fresh, evidence, saved)

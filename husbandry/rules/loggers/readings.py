@@ -78,7 +78,7 @@ def parse_readings(
             stand still, or there are no readings at all.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     _check_mapping(sheet, mapping)
     values = read_values(sheet, mapping)

@@ -68,7 +68,7 @@ def read_sheet(data: bytes, *, name: str, encoding: str = "") -> Sheet:
             cannot be read.
 
     Source:
-        rfc-4180 for delimited text; the rest is a house rule, see ADR 0011.
+        rfc-4180 for delimited text; the rest is a house rule, see ADR 0009.
     """
     if len(data) > SIZE_LIMIT_BYTES:
         raise UntrustedFileError(

@@ -56,7 +56,7 @@ def choose_stamp_columns(sheet: Sheet) -> StampChoice:
         UntrustedFileError: no_stamps, or no_times when there are dates only.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     contents = _contents(sheet)
     for content in STAMP_KINDS:

@@ -140,7 +140,7 @@ def settle_form(column: StampColumn) -> DateForm | None:
             own, often with day and month swapped.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     rows = np.bincount(column.date_of[column.date_of >= 0], minlength=len(column.dates))
     counts: Counter[DateForm] = Counter()

@@ -53,7 +53,7 @@ def choose_delimiter(text: str) -> str:
             quote_not_closed when the one that might is full of open quotes.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     sample = "\n".join(text.split("\n", SAMPLE_LINES)[:SAMPLE_LINES])
     scores: dict[str, float] = {}

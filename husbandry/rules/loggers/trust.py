@@ -57,7 +57,7 @@ def check_decimals(columns: Sequence[ColumnNumbers]) -> None:
         UntrustedFileError: decimals_lost, with the column and its largest number.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     for column in columns:
         if column.unit not in LOST_ABOVE or not column.numbers:
@@ -90,7 +90,7 @@ def check_share_refused(*, refused: int, of: int, example: str, where: str) -> N
         UntrustedFileError: mostly_refused.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     if refused * 2 > of:
         raise UntrustedFileError(
@@ -113,7 +113,7 @@ def check_advancing(*, rows: int, instants: int, conflicting: int, stamp: str) -
             instant or more than half of the rows contradict each other.
 
     Source:
-        House rule, no source; see ADR 0011.
+        House rule, no source; see ADR 0009.
     """
     if rows >= NOT_ADVANCING_ROWS and (instants == 1 or conflicting * 2 > rows):
         raise UntrustedFileError(

@@ -79,7 +79,7 @@ def to_instants(
 
     Source:
         iana-tz for the changes; pep-495 for telling the two passes apart. That the
-        rows decide is a house rule; see ADR 0011.
+        rows decide is a house rule; see ADR 0009.
     """
     carried = local.offset_s != NO_OFFSET
     at = local.seconds - np.where(carried, local.offset_s, 0)
