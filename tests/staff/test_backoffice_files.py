@@ -123,3 +123,10 @@ def test_who_may_not_brings_no_file(visitor: Visitor) -> None:
 
     assert answer.status_code == 403
     assert not ReadingImport.objects.exists()
+
+
+def test_the_form_sends_the_file_and_not_only_its_name(keeper: Client) -> None:
+    shown = text(keeper.get(url(DESK)))
+
+    assert 'enctype="multipart/form-data"' in shown
+    assert 'type="file" name="file"' in shown
