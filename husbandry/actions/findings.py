@@ -104,7 +104,11 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
     changes = _Changes([], [])
     for key in sorted(keys):
         _fold_key(said.get(key, []), recorded.get(key, []), nights, on, changes)
-    Finding.objects.bulk_update(changes.changed, CHANGED, batch_size=BATCH)
+    # Closed ones first: of each key only one may be open, after every statement.
+    closed = [f for f in changes.changed if f.closed_on is not None]
+    still_open = [f for f in changes.changed if f.closed_on is None]
+    for rows in (closed, still_open):
+        Finding.objects.bulk_update(rows, CHANGED, batch_size=BATCH)
     Finding.objects.bulk_create(changes.added, batch_size=BATCH)
 
 

@@ -178,3 +178,19 @@ def test_acknowledging_is_audited_and_refused_once_closed() -> None:
     finding.refresh_from_db()
     with pytest.raises(DomainError, match="closed on 2026-03-02"):
         acknowledge_finding(finding=finding, by=person, at=NOW)
+
+
+@pytest.mark.parametrize("letter", ["S", "?"])
+def test_a_night_that_proves_bad_later_joins_what_was_closed_with_what_is_open(
+    letter: str,
+) -> None:
+    site = SiteFactory.create()
+    for n, said in enumerate("S-S"):
+        review(site, n, said)
+    first = Finding.objects.get(opened_on=FIRST).pk
+
+    review(site, 1, letter)
+
+    nights_seen = 3 if letter == "S" else 2
+    assert findings() == [(0, 2, None, nights_seen, "2026-03-03")]
+    assert Finding.objects.get(withdrawn_on__isnull=True).pk == first
