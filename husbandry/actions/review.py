@@ -12,6 +12,7 @@ from core.errors import DomainError
 from core.models import Site, User
 from husbandry.actions.conditions import write_conditions
 from husbandry.actions.findings import write_sightings
+from husbandry.actions.staleness import wait_for_what_is_being_recorded
 from husbandry.models import ReviewRun
 from husbandry.queries.findings import nights_to_review
 from husbandry.queries.nights import night_readings
@@ -99,6 +100,8 @@ def _review(run: ReviewRun, site: Site) -> None:
     run.probes = len(plan.probe_ids)
     run.readings = int((readings.at >= facts.day.start_s).sum())
     with transaction.atomic():
+        # Nights of one site are folded one after the other, each upon the last.
+        Site.objects.select_for_update(no_key=True).get(pk=site.pk)
         write_conditions(conditions, on=run.on, probe_ids=plan.probe_ids)
         _finish(run, assessment)
         run.findings = write_sightings(assessment.seen, site=site, on=run.on)
@@ -146,6 +149,7 @@ def _claim(*, site: Site, on: date, by: User | None, at: datetime) -> ReviewRun:
     )
     try:
         with transaction.atomic():
+            wait_for_what_is_being_recorded()
             return ReviewRun.objects.create(
                 site=site,
                 on=on,

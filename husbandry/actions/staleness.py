@@ -5,6 +5,7 @@ from collections.abc import Collection
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from django.db import connection
 from django.db.models import Q
 
 from core.models import Site
@@ -17,6 +18,25 @@ _JUDGED = (
     ReviewState.DONE.value,
     ReviewState.PARTIAL.value,
 )
+
+# Of an advisory lock on PostgreSQL; no other use of such locks may take it.
+_GATE = 1_707
+
+
+def wait_for_what_is_being_recorded() -> None:
+    """Let a review begin only once everything that was marked stale is to be seen.
+
+    Otherwise data that are written but not committed yet would neither be read by
+    the review nor mark it, for those who record them do not see its run. Call it
+    in the transaction that adds the run. On SQLite there is one writer at a time.
+    """
+    _lock("pg_advisory_xact_lock")
+
+
+def _lock(function: str) -> None:
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(f"SELECT {function}(%s)", [_GATE])
 
 
 def mark_nights_stale(*, nights: Collection[tuple[int, date]], at: datetime) -> int:
@@ -91,6 +111,8 @@ def _day(instant: datetime, site: Site) -> date:
 
 
 def _mark(touched: Q, at: datetime) -> int:
+    # Shared: those who record do not wait for each other, only a review for them.
+    _lock("pg_advisory_xact_lock_shared")
     return ReviewRun.objects.filter(
         touched, state__in=_JUDGED, stale_since__isnull=True
     ).update(stale_since=at)
