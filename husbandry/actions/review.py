@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from time import perf_counter
 from zoneinfo import ZoneInfo
 
+import numpy as np
 from django.db import IntegrityError, transaction
 
 from core import audit
@@ -16,6 +17,7 @@ from husbandry.actions.staleness import wait_for_what_is_being_recorded
 from husbandry.models import ReviewRun
 from husbandry.queries.findings import nights_to_review
 from husbandry.queries.nights import night_readings
+from husbandry.queries.places import probe_ids_out_of_use
 from husbandry.queries.review import local_day, night_facts
 from husbandry.rules.conditions import summarise
 from husbandry.rules.night.assessing import Assessment, assess_night
@@ -95,6 +97,9 @@ def _review(run: ReviewRun, site: Site) -> None:
     )
     conditions = summarise(readings, plan.kernel)
     assessment = assess_night(facts, plan, conditions)
+    # A probe that was retired after an earlier review of this night measured nothing.
+    others = np.array(probe_ids_out_of_use(site=site, on=run.on), dtype=np.int64)
+    written_anew = np.concatenate([plan.probe_ids, others])
     for failure in assessment.failures:
         logger.error("animal %s could not be reviewed: %s", *failure)
     run.probes = len(plan.probe_ids)
@@ -102,7 +107,7 @@ def _review(run: ReviewRun, site: Site) -> None:
     with transaction.atomic():
         # Nights of one site are folded one after the other, each upon the last.
         Site.objects.select_for_update(no_key=True).get(pk=site.pk)
-        write_conditions(conditions, on=run.on, probe_ids=plan.probe_ids)
+        write_conditions(conditions, on=run.on, probe_ids=written_anew)
         _finish(run, assessment)
         run.findings = write_sightings(assessment.seen, site=site, on=run.on)
         run.save(update_fields=["findings"])

@@ -79,6 +79,16 @@ def _lights(setup: Setup | None, on: date, zone: ZoneInfo) -> LightTimes | None:
     )
 
 
+def _in_use(on: date) -> Q:
+    return Q(Q(retired_on__isnull=True) | Q(retired_on__gte=on), from_on__lte=on)
+
+
+def probe_ids_out_of_use(*, site: Site, on: date) -> list[int]:
+    """Return the site's probes that were not yet or no longer in use on a day."""
+    probes = Probe.objects.filter(~_in_use(on), enclosure__room__site=site)
+    return list(probes.order_by("pk").values_list("pk", flat=True))
+
+
 def probes_on(*, site: Site, on: date) -> tuple[ProbeFacts, ...]:
     """Return the probes in use at a site on a local day, in order of their keys."""
     return tuple(
@@ -90,11 +100,9 @@ def probes_on(*, site: Site, on: date) -> tuple[ProbeFacts, ...]:
             quantities=tuple(q for q, field in MEASURES.items() if getattr(p, field)),
             interval_s=p.interval_s,
         )
-        for p in Probe.objects.filter(
-            Q(retired_on__isnull=True) | Q(retired_on__gte=on),
-            enclosure__room__site=site,
-            from_on__lte=on,
-        ).order_by("pk")
+        for p in Probe.objects.filter(_in_use(on), enclosure__room__site=site).order_by(
+            "pk"
+        )
     )
 
 

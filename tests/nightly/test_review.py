@@ -12,6 +12,7 @@ from django.utils.timezone import now
 
 from core.models import AuditEntry
 from husbandry.actions import review as module
+from husbandry.actions.probes import retire_probe
 from husbandry.actions.review import (
     NightNotOverError,
     NightsFailedError,
@@ -48,8 +49,9 @@ from tests.nightly.world import (
 )
 
 pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
 # COPY, which PostgreSQL reads and writes readings with, is not counted by Django.
-QUERIES = {"sqlite": 34, "postgresql": 35}
+QUERIES = {"sqlite": 35, "postgresql": 36}
 
 
 @pytest.fixture
@@ -189,6 +191,22 @@ def test_a_past_night_is_not_changed_by_what_happened_since(world: World) -> Non
     review_night(site=world.site, on=ON, by=None, at=MORNING + timedelta(days=9))
 
     assert everything() == first
+
+
+def test_a_probe_that_was_retired_since_leaves_no_conditions(world: World) -> None:
+    for n in range(2):
+        record_good_day(world, day(n))
+        review_night(site=world.site, on=day(n), by=None, at=MORNING + n * DAY)
+    measured_on = Conditions.objects.filter(probe=world.basking).values_list("on")
+    assert set(measured_on.all()) == {(ON,), (day(1),)}
+    retire_probe(probe=world.basking, on=ON, by=None, at=MORNING + DAY)
+
+    for n in range(2):
+        review_night(site=world.site, on=day(n), by=None, at=MORNING + DAY)
+
+    # Its last day in use is kept, and so is what the other probe measured.
+    assert set(measured_on.all()) == {(ON,)}
+    assert Conditions.objects.filter(probe=world.ambient, on=day(1)).exists()
 
 
 def test_a_night_that_is_not_over_is_refused(world: World) -> None:
