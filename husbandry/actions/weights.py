@@ -200,8 +200,16 @@ def _known(row: Weighing) -> Weighing | None:
     for other in others:
         if other.mass_g == row.mass_g:
             return other
+    in_force = _in_force(row.animal, row.at).first()
+    if in_force is not None:
+        raise _other_mass(in_force)
     if others:
-        raise _other_mass(others[0])
+        raise WeighingError(
+            f"{row.animal} had {others[0].mass_g} g on record at "
+            f"{row.at:%Y-%m-%d %H:%M %Z}, which was corrected to another instant. It "
+            "keeps its instant on record: give this weighing one a minute later.",
+            fields={"at": "an instant that never had a weighing"},
+        )
     return None
 
 

@@ -125,6 +125,26 @@ def test_a_sent_list_does_not_undo_a_correction() -> None:
     assert Weighing.objects.count() == 2
 
 
+def test_a_weighing_where_another_was_corrected_away_is_told_what_to_do() -> None:
+    animal = AnimalFactory()
+    wrong = weigh(animal, "100", NOW - 2 * HOUR)
+    correct_weighing(
+        weighing=wrong,
+        mass_g=G(100),
+        at=NOW - HOUR,
+        by=None,
+        recorded_at=NOW,
+        reason="the clock was wrong",
+    )
+
+    # Correcting the old one, as otherwise advised, is not possible any more.
+    with pytest.raises(WeighingError, match="give this weighing one a minute later"):
+        weigh(animal, "101", NOW - 2 * HOUR)
+
+    minute = timedelta(minutes=1)
+    assert weigh(animal, "101", NOW - 2 * HOUR + minute).mass_g == G(101)
+
+
 @pytest.mark.parametrize(
     ("at", "said"),
     [
