@@ -19,9 +19,9 @@ from husbandry.actions.animal_records import (
     set_details,
 )
 from husbandry.actions.reproduction import record_reproductive_state
-from husbandry.actions.staleness import mark_stale
+from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Species, Stay
-from husbandry.queries.stays import current_stays, local_day_of
+from husbandry.queries.stays import current_stays, local_day_of, zone_of
 from husbandry.rules.animals import AnimalError
 from husbandry.rules.vocabulary import AnimalStatus
 
@@ -142,7 +142,7 @@ def mark_left(
 ) -> Animal:
     """Note that an animal was placed, died or was lost; its stay ends with that day.
 
-    Reviews of that day and later are marked stale where it stayed.
+    Reviews that judged it on that day and later are marked stale.
 
     Args:
         animal: in care.
@@ -171,6 +171,9 @@ def mark_left(
         _end_stay(stay, on=on, at=at)
     animal.status, animal.left_on = status.value, on
     animal.save(update_fields=["status", "left_on"])
+    start_s, _ = day_bounds(on, zone=zone_of(animal=animal, at=at))
+    since_at = datetime.fromtimestamp(start_s, at.tzinfo)
+    mark_animal_stale(animal=animal, since_at=since_at, at=at)
     audit.record(
         animal,
         verb="mark_left",
@@ -213,4 +216,3 @@ def _end_stay(stay: Stay, *, on: date, at: datetime) -> None:
         )
     stay.until_at = ends_at
     stay.save(update_fields=["until_at"])
-    mark_stale(site_ids=[site.pk], from_on=on, at=at)

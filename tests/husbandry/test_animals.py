@@ -43,6 +43,7 @@ from tests.factories import (
     CareProfileFactory,
     ReproductiveSpellFactory,
     ReviewRunFactory,
+    SiteFactory,
     SpeciesFactory,
     StayFactory,
     UserFactory,
@@ -305,6 +306,20 @@ def test_one_without_an_enclosure_can_leave() -> None:
     mark_left(animal=animal, status=AnimalStatus.LOST, on=TODAY, by=None, at=NOW)
 
     assert AuditEntry.objects.get().before == {"status": "in_care", "enclosure": None}
+
+
+def test_one_without_an_enclosure_was_judged_all_the_same() -> None:
+    # Never in an enclosure: every night said so, until it is known to have left.
+    animal, site = AnimalFactory(), SiteFactory()
+    for days in (1, 2, 3):
+        ReviewRunFactory(site=site, on=TODAY - days * DAY)
+
+    mark_left(
+        animal=animal, status=AnimalStatus.LOST, on=TODAY - 2 * DAY, by=None, at=NOW
+    )
+
+    stale = ReviewRun.objects.filter(stale_since=NOW).values_list("on", flat=True)
+    assert set(stale) == {TODAY - DAY, TODAY - 2 * DAY}
 
 
 @pytest.mark.parametrize(
