@@ -8,7 +8,8 @@ from django.db import transaction
 
 from core import audit
 from core.errors import DomainError
-from core.models import User
+from core.models import Site, User
+from husbandry.actions.staleness import mark_stale
 from husbandry.models import CareProfile, Species
 from husbandry.rules.profiles.reading import read_profile
 from husbandry.rules.profiles.standings import count_standings
@@ -43,7 +44,8 @@ def publish_profile(
     Args:
         species: whose code the text must name.
         text: YAML; kept word for word.
-        effective_on: nights from this local day on are judged by it.
+        effective_on: nights from this local day on are judged by it; reviews of
+            such nights that are past are marked stale.
         by: who publishes; None: the program itself.
         at: when.
 
@@ -80,6 +82,8 @@ def publish_profile(
         published_by=by,
         summary=_summary(profile),
     )
+    sites = list(Site.objects.values_list("pk", flat=True))
+    mark_stale(site_ids=sites, from_on=effective_on, at=at)
     audit.record(
         published,
         verb="publish_profile",

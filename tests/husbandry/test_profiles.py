@@ -20,7 +20,7 @@ from husbandry.actions.profiles import (
     load_shipped_profiles,
     publish_profile,
 )
-from husbandry.models import CareProfile, Species
+from husbandry.models import CareProfile, ReviewRun, Species
 from husbandry.queries.profiles import (
     profile_in_force,
     profile_text,
@@ -28,6 +28,7 @@ from husbandry.queries.profiles import (
 )
 from husbandry.rules.profiles.problems import ProfileErrors
 from husbandry.rules.profiles.reading import read_profile
+from tests.factories import ReviewRunFactory
 
 pytestmark = pytest.mark.django_db
 AT = datetime(2027, 3, 12, 9, 30, tzinfo=UTC)
@@ -92,6 +93,18 @@ def test_publishing_counts_what_the_profile_rests_on(veiled: Species) -> None:
     for standing in ("published", "common_practice", "from_memory"):
         named = [f"    standing: {standing}", f"  standing: {standing}"]
         assert summary[standing] == sum(lines.count(line) for line in named)
+
+
+def test_nights_that_are_judged_by_it_and_past_are_marked_stale(
+    veiled: Species,
+) -> None:
+    for on in (date(2027, 3, 9), date(2027, 3, 10), date(2027, 3, 11)):
+        ReviewRunFactory(on=on)
+
+    publish(veiled, TEXT, date(2027, 3, 10))
+
+    stale = ReviewRun.objects.filter(stale_since=AT).values_list("on", flat=True)
+    assert set(stale) == {date(2027, 3, 10), date(2027, 3, 11)}
 
 
 def test_publishing_again_makes_the_next_version(veiled: Species) -> None:
