@@ -19,7 +19,14 @@ from husbandry.queries.findings import (
     sightings_since,
     verdicts,
 )
-from husbandry.rules.findings import Seen, Spell, fold, match
+from husbandry.rules.findings import (
+    Seen,
+    Spell,
+    fold,
+    is_unmeasured,
+    key_unmeasured,
+    match,
+)
 
 CHANGED = (
     "opened_on",
@@ -48,6 +55,14 @@ class _Changes:
 
     added: list[Finding]
     changed: list[Finding]
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What nights said of one key, and on which nights nobody measured it."""
+
+    sightings: list[Sighting]
+    unmeasured: list[date]
 
 
 @transaction.atomic
@@ -100,10 +115,23 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
         opened = (f.spell.opened_on for f in chain.from_iterable(recorded.values()))
         since = min([on, *opened])
         nights = reviewed_nights(site=site, since=since)
-    said = sightings_since(site=site, since=since, keys=keys)
+    beside = {key: key_unmeasured(key) for key in keys}
+    asked = keys | {key for key in beside.values() if key is not None}
+    said = sightings_since(site=site, since=since, keys=asked)
     changes = _Changes([], [])
     for key in sorted(keys):
-        _fold_key(said.get(key, []), recorded.get(key, []), nights, on, changes)
+        unmeasured = [
+            s.on
+            for s in said.get(beside[key] or "", [])
+            if is_unmeasured(key, s.evidence)
+        ]
+        _fold_key(
+            _Said(said.get(key, []), unmeasured),
+            recorded.get(key, []),
+            nights,
+            on,
+            changes,
+        )
     # Closed ones first: of each key only one may be open, after every statement.
     closed = [f for f in changes.changed if f.closed_on is not None]
     still_open = [f for f in changes.changed if f.closed_on is None]
@@ -113,7 +141,7 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
 
 
 def _fold_key(
-    said: list[Sighting],
+    said: _Said,
     recorded: list[OnRecord],
     nights: Sequence[date],
     on: date,
@@ -127,8 +155,13 @@ def _fold_key(
     ]
     start = continued[0].spell if continued else None
     since = min([on, *(r.spell.opened_on for r in recorded)])
-    spells = fold(verdicts(said, [n for n in nights if n >= since]), start=start)
-    by_night = {s.on: s for s in said}
+    said_by_night = verdicts(
+        said.sightings,
+        [n for n in nights if n >= since],
+        unmeasured=said.unmeasured,
+    )
+    spells = fold(said_by_night, start=start)
+    by_night = {s.on: s for s in said.sightings}
     matched = match([r.spell for r in recorded], spells)
     for index, spell in matched.kept:
         last = by_night.get(spell.last_seen_on)

@@ -85,10 +85,21 @@ def sightings_since(
 
 
 def verdicts(
-    sightings: Iterable[Sighting], nights: Iterable[date]
+    sightings: Iterable[Sighting],
+    nights: Iterable[date],
+    *,
+    unmeasured: Collection[date] = (),
 ) -> list[tuple[date, Verdict]]:
-    """Return what each reviewed night says of one key."""
-    said = {s.on: Verdict.SEEN if s.seen else Verdict.UNDECIDED for s in sightings}
+    """Return what each reviewed night says of one key.
+
+    Args:
+        sightings: of that key.
+        nights: the reviewed ones, in order.
+        unmeasured: nights on which nobody measured what the key is about. That it
+            was not seen then says nothing.
+    """
+    said = dict.fromkeys(unmeasured, Verdict.UNDECIDED)
+    said |= {s.on: Verdict.SEEN if s.seen else Verdict.UNDECIDED for s in sightings}
     return [(on, said.get(on, Verdict.NOT_SEEN)) for on in nights]
 
 

@@ -62,6 +62,28 @@ def key_of(kind: FindingKind, subject: str, identity: int | str, *detail: str) -
     return ":".join((kind.value, subject, str(identity), *detail))
 
 
+def key_unmeasured(key: str) -> str | None:
+    """Return the key by which a night says that what `key` is about goes unmeasured.
+
+    None: `key` is not about a target.
+    """
+    kind, subject, identity, *_ = key.split(":")
+    if kind in (FindingKind.BELOW_TARGET, FindingKind.ABOVE_TARGET):
+        return key_of(FindingKind.UNMEASURED_TARGET, subject, identity)
+    return None
+
+
+def is_unmeasured(key: str, evidence: Mapping[str, Any]) -> bool:
+    """Say whether a night's unmeasured targets include that of a finding.
+
+    Args:
+        key: of a finding about a target.
+        evidence: of the same animal's unmeasured targets.
+    """
+    _, _, _, quantity, zone, *_ = key.split(":")
+    return {"quantity": quantity, "zone": zone} in evidence["missing"]
+
+
 def fold(
     nights: Iterable[tuple[date, Verdict]], *, start: Spell | None = None
 ) -> tuple[Spell, ...]:

@@ -168,6 +168,35 @@ def test_silence_keeps_a_finding_open(world: World) -> None:
     ]
 
 
+def test_taking_the_probe_away_keeps_a_finding_open(world: World) -> None:
+    for n in range(4):
+        record(world.ambient, day(n), ambient)
+    record(world.basking, ON, lambda lit, step: (22.0 + wobble(step), None, 3.0 * lit))
+    review_night(site=world.site, on=ON, by=None, at=MORNING)
+    retire_probe(probe=world.basking, on=ON, by=None, at=MORNING)
+    cold = f"below_target:animal:{world.animal.pk}:temperature_c:basking:day"
+
+    review_night(site=world.site, on=day(1), by=None, at=MORNING + DAY)
+
+    assert keys() == [cold, f"unmeasured_target:animal:{world.animal.pk}"]
+
+    # A new probe that shows all is well closes it, whatever is reviewed again.
+    new = ProbeFactory.create(
+        enclosure=world.enclosure,
+        zone=world.basking.zone,
+        measures_humidity=False,
+        measures_uv_index=True,
+        from_on=day(2),
+    )
+    record(new, day(2), basking)
+    for n in (2, 1):
+        review_night(site=world.site, on=day(n), by=None, at=MORNING + 2 * DAY)
+
+    assert keys() == []
+    closed = Finding.objects.get(key=cold)
+    assert (closed.last_seen_on, closed.closed_on) == (ON, day(2))
+
+
 def test_running_twice_gives_the_same_answer(world: World) -> None:
     record(world.ambient, ON, ambient, until_h=10)
     review_night(site=world.site, on=ON, by=None, at=MORNING)
