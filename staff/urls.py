@@ -9,6 +9,7 @@ from staff.findings import acknowledge, finding_page
 from staff.health import healthz
 from staff.me import me, own_password
 from staff.mornings import morning
+from staff.packets import packet
 from staff.pictures import finding_picture, weights_picture
 from staff.signing_in import SignIn
 
@@ -23,6 +24,7 @@ urlpatterns = [
     path("animals/", animals, name="animals"),
     path("animals/<int:pk>/", animal_page, name="animal"),
     path("animals/<int:pk>/weights.svg", weights_picture, name="weights_picture"),
+    path("packets/<int:pk>.pdf", packet, name="packet"),
     path("me/", me, name="me"),
     path("me/password/", own_password, name="password"),
     path("healthz", healthz, name="healthz"),

@@ -12,6 +12,7 @@ from tests.staff.conftest import Visitor
 
 ALL = set(Role)
 HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
+PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
 EVERYBODY = None
 MAY: dict[str, set[Role] | None] = {
     "": ALL,
@@ -23,6 +24,7 @@ MAY: dict[str, set[Role] | None] = {
     "animals/": ALL,
     "animals/<int:pk>/": ALL,
     "animals/<int:pk>/weights.svg": ALL,
+    "packets/<int:pk>.pdf": PLACE,
     "me/": ALL,
     "me/password/": ALL,
     "healthz": EVERYBODY,
