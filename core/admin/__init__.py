@@ -10,6 +10,7 @@ from core.admin.records import (
     RecordForm,
     at_zone,
 )
+from core.admin.steps import Step, SteppedDesk, Way
 
 __all__ = [
     "DayField",
@@ -18,6 +19,9 @@ __all__ = [
     "LocalTimeField",
     "RecordDesk",
     "RecordForm",
+    "Step",
+    "SteppedDesk",
+    "Way",
     "WritingDesk",
     "at_zone",
     "people",

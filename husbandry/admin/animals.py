@@ -5,11 +5,11 @@ from datetime import datetime
 from django import forms
 from django.contrib import admin
 
-from core.admin import Given, RecordDesk, RecordForm
+from core.admin import DayField, Given, RecordForm, Step, SteppedDesk
 from core.models import User
 from core.roles import Permission
 from husbandry.actions.animal_records import AnimalChanges, AnimalDetails
-from husbandry.actions.animals import correct_animal, register_animal
+from husbandry.actions.animals import correct_animal, mark_left, register_animal
 from husbandry.models import Animal
 from husbandry.rules.vocabulary import (
     AnimalStatus,
@@ -59,11 +59,53 @@ class CorrectAnimalForm(AnimalForm):
     )
 
 
+class LeftForm(forms.Form):
+    """Note that an animal died or was lost."""
+
+    status = forms.ChoiceField(
+        choices=[("", "—"), (AnimalStatus.DEAD, "dead"), (AnimalStatus.LOST, "lost")],
+        label="It is",
+        help_text="One that goes to a home is handed over at its placement instead.",
+    )
+    on = DayField(
+        label="Since", help_text="The local day. Its stay ends with that day."
+    )
+    because = forms.CharField(
+        required=False, help_text="How it came about, as far as it is known."
+    )
+
+
+def _note_left(row: Animal, given: Given, *, by: User, at: datetime) -> Animal:
+    return mark_left(
+        animal=row,
+        status=AnimalStatus(given["status"]),
+        on=given["on"],
+        by=by,
+        at=at,
+        reason=given["because"],
+    )
+
+
+LEFT = Step(
+    slug="left",
+    title="Note that it died or was lost",
+    form=LeftForm,
+    take=_note_left,
+    fits=lambda row: row.status == AnimalStatus.IN_CARE,
+    done="is noted as dead or lost.",
+    caution="This cannot be taken back here. No animal is ever released. Local law says "
+    "whether a death or an escape has to be reported and where a body goes; a "
+    "licensed reptile vet can find out what it died of. Wash your hands: reptiles can "
+    "carry Salmonella.",
+)
+
+
 @admin.register(Animal)
-class AnimalDesk(RecordDesk[Animal]):
+class AnimalDesk(SteppedDesk[Animal]):
     sees = Permission.SEE_ANIMALS
     adds = changes = Permission.EDIT_ANIMALS
     adding, changing = AnimalForm, CorrectAnimalForm
+    steps = (LEFT,)
     list_display = ("code", "name", "species", "sex", "hatched_on", "status")
     list_select_related = ("species",)
     list_filter = ("status", "species", "sex", "origin")

@@ -1,6 +1,8 @@
 """Enclosures, how they stand, and which can be seen from one another."""
 
-from datetime import datetime
+from datetime import datetime, time
+from decimal import Decimal
+from typing import TypedDict
 
 from django import forms
 from django.contrib import admin
@@ -9,7 +11,7 @@ from core.admin import DayField, Given, RecordDesk, RecordForm
 from core.models import User
 from core.roles import Permission
 from husbandry.actions.enclosures import add_enclosure, retire_enclosure
-from husbandry.actions.setups import set_up_enclosure
+from husbandry.actions.setups import correct_setup, set_up_enclosure
 from husbandry.actions.sight_lines import note_sight_line, remove_sight_line
 from husbandry.models import Enclosure, Setup, SightLine
 from husbandry.rules.vocabulary import EnclosureKind, Lights
@@ -89,11 +91,26 @@ class SetupForm(RecordForm[Setup]):
         }
 
 
+class CorrectSetupForm(RecordForm[Setup]):
+    """Mend what was recorded wrongly; a change of today is a new set-up."""
+
+    because = forms.CharField(
+        label="Correct it, because",
+        help_text="What was recorded wrongly. If it was changed since, add a set-up "
+        "from that day on instead.",
+    )
+
+    class Meta:
+        model = Setup
+        fields = SetupForm.Meta.fields[2:]
+        help_texts = SetupForm.Meta.help_texts
+
+
 @admin.register(Setup)
 class SetupDesk(RecordDesk[Setup]):
     sees = Permission.SEE_CONDITIONS
-    adds = Permission.EDIT_PLACES
-    adding = SetupForm
+    adds = changes = Permission.EDIT_PLACES
+    adding, changing = SetupForm, CorrectSetupForm
     offers = {"enclosure": IN_USE}
     list_display = (
         *("enclosure", "from_on", "width_cm", "depth_cm", "height_cm"),
@@ -107,17 +124,39 @@ class SetupDesk(RecordDesk[Setup]):
         return set_up_enclosure(
             enclosure=given["enclosure"],
             from_on=given["from_on"],
-            width_cm=given["width_cm"],
-            depth_cm=given["depth_cm"],
-            height_cm=given["height_cm"],
-            lights=Lights(given["lights"]),
-            lights_on=given["lights_on"],
-            lights_off=given["lights_off"],
-            laying_bin=given["laying_bin"],
-            notes=given["notes"],
             by=by,
             at=at,
+            **_stands(given),
         )
+
+    def change(self, row: Setup, given: Given, *, by: User, at: datetime) -> Setup:
+        return correct_setup(
+            setup=row, by=by, at=at, reason=given["because"], **_stands(given)
+        )
+
+
+class _Stands(TypedDict):
+    width_cm: Decimal
+    depth_cm: Decimal
+    height_cm: Decimal
+    lights: Lights
+    lights_on: time | None
+    lights_off: time | None
+    laying_bin: bool
+    notes: str
+
+
+def _stands(given: Given) -> _Stands:
+    return {
+        "width_cm": given["width_cm"],
+        "depth_cm": given["depth_cm"],
+        "height_cm": given["height_cm"],
+        "lights": Lights(given["lights"]),
+        "lights_on": given["lights_on"],
+        "lights_off": given["lights_off"],
+        "laying_bin": given["laying_bin"],
+        "notes": given["notes"],
+    }
 
 
 class SightLineForm(RecordForm[SightLine]):

@@ -10,6 +10,7 @@ from tests.factories import (
     AnimalFactory,
     EnclosureFactory,
     HomeFactory,
+    PlacementFactory,
     RoomFactory,
     SpeciesFactory,
     StayFactory,
@@ -125,3 +126,7 @@ def placement_typed() -> Form:
         "kind": "adoption",
         "planned_on": "2027-01-01",
     }
+
+
+def packet_typed() -> Form:
+    return {"placement": PlacementFactory.create().pk}

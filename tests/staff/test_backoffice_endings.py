@@ -10,17 +10,14 @@ from django.utils import timezone
 
 from core.models import AuditEntry
 from core.roles import Role
-from husbandry.models import (
-    Animal,
-    Stay,
-)
+from husbandry.models import Animal, Stay, Weighing
 from placements.models import Placement
 from tests.factories import (
     HomeFactory,
+    PacketFactory,
     PlacementFactory,
     ProbeFactory,
     ReproductiveSpellFactory,
-    SetupFactory,
     SightLineFactory,
     StayFactory,
     WeighingFactory,
@@ -127,14 +124,24 @@ def test_a_placement_is_called_off_once(visitor: Visitor) -> None:
     assert coordinator.post(place, {"because": "Again."}).status_code == 403
 
 
+def _ended_stay() -> Stay:
+    return StayFactory.create(until_at=timezone.now())
+
+
+def _corrected_weighing() -> Weighing:
+    weighing = WeighingFactory.create()
+    WeighingFactory.create(animal=weighing.animal, corrects=weighing)
+    return weighing
+
+
 @pytest.mark.parametrize(
     "make",
     [
-        SetupFactory.create,
-        StayFactory.create,
-        WeighingFactory.create,
+        _ended_stay,
+        _corrected_weighing,
         ReproductiveSpellFactory.create,
         HomeFactory.create,
+        PacketFactory.create,
     ],
 )
 def test_what_is_on_record_is_not_typed_over(

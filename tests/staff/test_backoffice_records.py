@@ -20,6 +20,7 @@ from tests.staff.record_forms import (
     errors,
     home_typed,
     move_typed,
+    packet_typed,
     placement_typed,
     probe_typed,
     setup_typed,
@@ -102,6 +103,10 @@ CASES = (
     Case(
         *("placements.placement", placement_typed, "plan_placement"),
         *({"planned_on": "2020-01-01"}, "lies before", 'value="2020-01-01"'),
+    ),
+    Case(
+        *("placements.packet", packet_typed, "make_packet", {"placement": ""}),
+        *("This field is required", 'name="placement"'),
     ),
 )
 each_case = pytest.mark.parametrize("case", CASES, ids=lambda c: c.label)

@@ -1,4 +1,4 @@
-"""The first day of an installation: from an empty database to a packet in the hand."""
+"""The first day of an installation: from an empty database to the hand-over."""
 
 import io
 import re
@@ -145,12 +145,38 @@ def _arrive(client: Client, enclosure: Enclosure, on: date) -> Animal:
     return animal
 
 
+def _hand_over(client: Client, animal: Animal, planned_on: date) -> None:
+    """Plan a placement, print its packet, and hand the animal over today."""
+    home = _add(client, Home, name="Household Quay", contact="3 Quay")
+    placement = _add(
+        *(client, Placement),
+        animal=animal.pk,
+        home=home.pk,
+        kind="adoption",
+        planned_on=planned_on,
+    )
+    packet = _add(client, Packet, placement=placement.pk)
+    printed = client.get(f"/packets/{packet.pk}.pdf")
+    assert (printed.status_code, printed.content[:5]) == (200, b"%PDF-")
+    left_on = timezone.now().astimezone(ZONE).date()
+    answer = client.post(
+        url("placements.placement", f"{placement.pk}/hand-over/"), {"on": left_on}
+    )
+
+    assert (answer.status_code, errors(answer)) == (302, [])
+    placement.refresh_from_db()
+    animal.refresh_from_db()
+    assert (placement.state, placement.handed_over_on) == ("handed_over", left_on)
+    assert (animal.status, animal.left_on) == ("placed", left_on)
+    assert not Stay.objects.filter(until_at__isnull=True).exists()
+
+
 def _typed_by(name: str) -> list[str]:
     entries = AuditEntry.objects.filter(by__username=name).order_by("pk")
     return list(entries.values_list("verb", flat=True))
 
 
-def test_from_an_empty_database_to_a_packet(
+def test_from_an_empty_database_to_the_hand_over(
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
@@ -192,22 +218,12 @@ def test_from_an_empty_database_to_a_packet(
         "UV index at the basking spot."
     ) in morning
 
-    home = _add(client, Home, name="Household Quay", contact="3 Quay")
-    _add(
-        *(client, Placement),
-        animal=animal.pk,
-        home=home.pk,
-        kind="adoption",
-        planned_on=later,
-    )
-    packet = tmp_path / "packet.pdf"
-    call_command("packet", "V-0001", "--file", str(packet))
+    _hand_over(client, animal, later)
 
-    assert packet.read_bytes().startswith(b"%PDF")
-    assert Packet.objects.get().placement.animal == animal
     assert _typed_by("ines") == [
         *("name_organisation", "add_site", "add_room", "add_enclosure"),
         *("set_up_enclosure", "add_probe", "add_probe"),
         *("register_animal", "move_animal", "record_weighing"),
-        *("add_home", "plan_placement"),
+        *("add_home", "plan_placement", "make_packet"),
+        *("mark_left", "hand_over"),
     ]
