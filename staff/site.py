@@ -11,6 +11,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 
 from core.roles import Role
+from staff.clock import clock_told
 
 # Every role looks something up there; each list declares who may see and change it.
 ROLES = frozenset(Role)
@@ -28,6 +29,10 @@ class StaffSite(AdminSite):
         """Let in active people with a role."""
         user = request.user
         return user.is_authenticated and user.is_active and user.role in ROLES
+
+    def each_context(self, request: HttpRequest) -> dict[str, Any]:
+        """Add what the foot of every page says."""
+        return {**super().each_context(request), "clock_told": clock_told()}
 
     def login(
         self, request: HttpRequest, extra_context: dict[str, Any] | None = None

@@ -57,8 +57,10 @@ class LocalTimeField(forms.SplitDateTimeField):
 
     def compress(self, data_list: Any) -> datetime | None:
         """Return them without a zone: which one is known from the other fields."""
-        found = super().compress(data_list)
-        return timezone.make_naive(found) if found else None
+        # By UTC every local time exists once; which instant it is, `at_zone` says.
+        with timezone.override(UTC):
+            found = super().compress(data_list)
+            return timezone.make_naive(found) if found else None
 
 
 def at_zone(shown: datetime, zone: ZoneInfo) -> datetime:
