@@ -112,8 +112,7 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
     if is_newest_and_first_run(site=site, on=on):
         since, nights = on, [on]
     else:
-        opened = (f.spell.opened_on for f in chain.from_iterable(recorded.values()))
-        since = min([on, *opened])
+        since = _since(on, chain.from_iterable(recorded.values()))
         nights = reviewed_nights(site=site, since=since)
     beside = {key: key_unmeasured(key) for key in keys}
     asked = keys | {key for key in beside.values() if key is not None}
@@ -140,6 +139,15 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
     Finding.objects.bulk_create(changes.added, batch_size=BATCH)
 
 
+def _since(on: date, recorded: Iterable[OnRecord]) -> date:
+    """Return from which night on findings are folded again.
+
+    A withdrawn one does not count: others that are not at hand may lie between.
+    """
+    standing = (r for r in recorded if r.row.withdrawn_on is None)
+    return min([on, *(r.spell.opened_on for r in standing)])
+
+
 def _fold_key(
     said: _Said,
     recorded: list[OnRecord],
@@ -154,7 +162,7 @@ def _fold_key(
         if r.spell.closed_on is None and r.spell.opened_on < nights[0]
     ]
     start = continued[0].spell if continued else None
-    since = min([on, *(r.spell.opened_on for r in recorded)])
+    since = _since(on, recorded)
     said_by_night = verdicts(
         said.sightings,
         [n for n in nights if n >= since],

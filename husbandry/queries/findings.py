@@ -48,24 +48,30 @@ def findings_touching(
     Args:
         site: where.
         on: the night under review.
-        keys: what the night says something of; every open finding counts as well.
+        keys: what the night says something of; every finding that is open, or was
+            on that night, counts as well: the night may close it.
 
     Returns:
-        Findings that were not yet closed on that night, withdrawn ones included,
-        oldest first.
+        Of each of these keys all findings that were not yet closed on that night,
+        later and withdrawn ones included, oldest first.
     """
     reach = (
         Q(closed_on__isnull=True) | Q(closed_on__gte=on) | Q(withdrawn_on__isnull=False)
     )
     # Keys are compared here, not in SQL: a night may name more keys than SQLite
     # takes parameters.
-    wanted = set(keys)
+    rows = list(Finding.objects.filter(reach, site=site).order_by("opened_on", "pk"))
+    wanted = set(keys) | {row.key for row in rows if _stood_open(row, on)}
     found: dict[str, list[OnRecord]] = defaultdict(list)
-    for row in Finding.objects.filter(reach, site=site).order_by("opened_on", "pk"):
-        open_now = row.closed_on is None and row.withdrawn_on is None
-        if open_now or row.key in wanted:
+    for row in rows:
+        if row.key in wanted:
             found[row.key].append(OnRecord(row, _spell(row)))
     return found
+
+
+def _stood_open(row: Finding, on: date) -> bool:
+    stands = row.withdrawn_on is None
+    return stands and (row.closed_on is None or row.opened_on <= on)
 
 
 def _spell(row: Finding) -> Spell:

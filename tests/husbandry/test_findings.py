@@ -1,5 +1,6 @@
 """Nights folded into findings, whatever the order in which they were reviewed."""
 
+import random
 from datetime import date, timedelta
 from itertools import permutations
 
@@ -194,3 +195,45 @@ def test_a_night_that_proves_bad_later_joins_what_was_closed_with_what_is_open(
     nights_seen = 3 if letter == "S" else 2
     assert findings() == [(0, 2, None, nights_seen, "2026-03-03")]
     assert Finding.objects.get(withdrawn_on__isnull=True).pk == first
+
+
+def folded_plainly(letters: dict[int, str]) -> list[tuple[int, int, int | None, int]]:
+    """Fold what nights say last, in their order, without any record."""
+    spells: list[list[int | None]] = []
+    for n, letter in sorted(letters.items()):
+        is_open = bool(spells) and spells[-1][2] is None
+        if letter == "S" and not is_open:
+            spells.append([n, n, None, 1])
+        elif letter == "S":
+            spells[-1][1], spells[-1][3] = n, (spells[-1][3] or 0) + 1
+        elif letter == "-" and is_open:
+            spells[-1][2] = n
+    return [tuple(spell) for spell in spells]  # type: ignore[misc] # four columns
+
+
+@pytest.mark.parametrize(
+    "reviews",
+    [
+        # A night that was missed says that it was over sooner.
+        [(0, "S"), (2, "-"), (1, "-")],
+        # A night before two findings leaves both as they are, and adds none.
+        [(2, "S"), (3, "-"), (4, "S"), (1, "-")],
+        # So does a night reviewed again after an older finding was withdrawn.
+        [(3, "-"), (0, "S"), (5, "-"), (0, "-"), (2, "S"), (5, "S")],
+        *(
+            [(r.randrange(7), r.choice("SS--?")) for _ in range(16)]
+            for r in map(random.Random, range(12))
+        ),
+    ],
+)
+def test_nights_reviewed_in_any_order_and_again_fold_as_if_in_order(
+    reviews: list[tuple[int, str]],
+) -> None:
+    site = SiteFactory.create()
+    said: dict[int, str] = {}
+
+    for n, letter in reviews:
+        review(site, n, letter)
+        said[n] = letter
+
+        assert [f[:4] for f in findings()] == folded_plainly(said)
