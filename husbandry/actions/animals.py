@@ -147,7 +147,8 @@ def mark_left(
     Args:
         animal: in care.
         status: placed, dead or lost.
-        on: the local day; not to come, and not before its current stay began.
+        on: the local day; not to come, not before its current stay began, and not
+            before its last one ended.
         by: the person.
         at: now. Where it left today its stay ends now, otherwise with that day.
         reason: why, or how.
@@ -169,6 +170,8 @@ def mark_left(
     stay = current_stays(animal_ids=[animal.pk]).get(animal.pk)
     if stay is not None:
         _end_stay(stay, on=on, at=at)
+    else:
+        _check_gone_by(animal, on=on)
     animal.status, animal.left_on = status.value, on
     animal.save(update_fields=["status", "left_on"])
     start_s, _ = day_bounds(on, zone=zone_of(animal=animal, at=at))
@@ -200,6 +203,21 @@ def _check_left(animal: Animal, *, on: date, today: date) -> None:
             f"{animal} arrived on {animal.arrived_on:%d %b %Y} and cannot have left "
             f"on {on:%d %b %Y}.",
             fields={"on": f"{animal.arrived_on} or later"},
+        )
+
+
+def _check_gone_by(animal: Animal, *, on: date) -> None:
+    last = Stay.objects.filter(animal=animal).order_by("-until_at").first()
+    if last is None or last.until_at is None:
+        return
+    site = last.enclosure.room.site
+    last_on = last.until_at.astimezone(ZoneInfo(site.time_zone)).date()
+    _, end_s = day_bounds(on, zone=ZoneInfo(site.time_zone))
+    if last.until_at.timestamp() > end_s:
+        raise AnimalError(
+            f"{animal} was in {last.enclosure} until {last_on:%d %b %Y} and cannot "
+            f"have left on {on:%d %b %Y}.",
+            fields={"on": f"{last_on} or later"},
         )
 
 

@@ -308,6 +308,21 @@ def test_one_without_an_enclosure_can_leave() -> None:
     assert AuditEntry.objects.get().before == {"status": "in_care", "enclosure": None}
 
 
+def test_one_that_was_taken_out_cannot_have_left_before() -> None:
+    # Until 1 March, 00:30 in Tokyo, which is 28 February in UTC.
+    stay = StayFactory(
+        enclosure__code="N-1",
+        enclosure__room__site__time_zone="Asia/Tokyo",
+        until_at=datetime(2026, 2, 28, 15, 30, tzinfo=UTC),
+    )
+    dead = {"animal": stay.animal, "status": AnimalStatus.DEAD, "by": None, "at": NOW}
+
+    with pytest.raises(AnimalError, match="was in N-1 until 01 Mar 2026"):
+        mark_left(on=date(2026, 2, 28), **dead)
+
+    assert mark_left(on=date(2026, 3, 1), **dead).left_on == date(2026, 3, 1)
+
+
 def test_one_without_an_enclosure_was_judged_all_the_same() -> None:
     # Never in an enclosure: every night said so, until it is known to have left.
     animal, site = AnimalFactory(), SiteFactory()
