@@ -82,7 +82,7 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
     return NightFacts(
         day=day,
         zone=ZoneInfo(site.time_zone),
-        animals=tuple(_animal_facts(row, known, day) for row in rows),
+        animals=tuple(_animal_facts(row, known, day, site) for row in rows),
         enclosures=enclosures_on(site=site, on=on),
         probes=probes_on(site=site, on=on),
         sight_lines=sight_lines_on(site=site, on=on),
@@ -142,8 +142,11 @@ class _Known:
     weighings: Mapping[int, list[WeighingPoint]]
 
 
-def _animal_facts(row: Mapping[str, Any], known: _Known, day: LocalDay) -> AnimalFacts:
+def _animal_facts(
+    row: Mapping[str, Any], known: _Known, day: LocalDay, site: Site
+) -> AnimalFacts:
     key = row["pk"]
+    was_last_here = row["last_site"] == site.pk and _over(row["last_until"], day)
     gravid = tuple(known.spells.get(key, ()))
     return AnimalFacts(
         id=key,
@@ -156,7 +159,7 @@ def _animal_facts(row: Mapping[str, Any], known: _Known, day: LocalDay) -> Anima
         reproduction=_state(gravid, day.on),
         gravid=gravid,
         stays=tuple(known.stays.get(key, ())),
-        homeless=row["last_site"] is None or _over(row["last_until"], day),
+        homeless=row["last_site"] is None or was_last_here,
         overrides=tuple(known.overrides.get(key, ())),
         weighings=tuple(known.weighings.get(key, ())),
     )

@@ -489,3 +489,22 @@ def test_a_day_is_refused_for_all_sites_if_it_is_not_over_at_one(world: World) -
         review_day(on=ON, by=None, at=before)
 
     assert ReviewRun.objects.count() == 0
+
+
+def test_an_animal_without_an_enclosure_is_told_of_at_one_site(world: World) -> None:
+    elsewhere = make_world(code="B-01")
+    noon, evening = (datetime(2026, 3, 1, h, tzinfo=UTC) for h in (12, 20))
+    world.animal.stays.update(until_at=noon)
+    elsewhere.animal.stays.update(until_at=noon)
+    StayFactory.create(
+        animal=world.animal,
+        enclosure=elsewhere.enclosure,
+        from_at=noon,
+        until_at=evening,
+    )
+
+    for place in (world, elsewhere):
+        review_night(site=place.site, on=ON, by=None, at=MORNING)
+
+    told = Finding.objects.filter(kind="no_enclosure", animal=world.animal)
+    assert [f.site for f in told] == [elsewhere.site]

@@ -39,7 +39,8 @@ class AnimalFacts:
 
     Attributes:
         stays: its stays of the day in this site's enclosures, in order.
-        homeless: it was in no enclosure of any site when the day ended.
+        homeless: it was in no enclosure of any site when the day ended, and the
+            last one was here; the site of the last one says so.
         gravid: its gravid spells up to that day.
         weighings: those that a weight rule may need, newest last.
     """
