@@ -64,8 +64,8 @@ def judge_conditions(
 
     Returns:
         At most one sighting for each animal, side, quantity, zone and period: of
-        several probes the one that shows most; undecided where none could show
-        that all was well.
+        several probes the one that shows most; undecided where one of them could
+        not show that all was well and none showed what was wrong.
 
     Source:
         review-conventions (ADR 0007).
