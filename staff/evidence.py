@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -86,6 +86,11 @@ def _day(_: _Reader, value: str) -> str:
     return day(date.fromisoformat(value))
 
 
+def _moment(_: _Reader, value: str) -> str:
+    at = datetime.fromisoformat(value)
+    return f"{day(at.date())}, {at:%H:%M}"
+
+
 def _percent(_: _Reader, value: float) -> str:
     return f"{value:g} %"
 
@@ -111,12 +116,12 @@ LINES: dict[str, tuple[str, Tell]] = {
     "mean": ("Mean, weighted by time", _Reader.measured),
     "lowest": ("Lowest", _Reader.measured),
     "highest": ("Highest", _Reader.measured),
-    "extreme_at": ("Extreme at", _plain),
+    "extreme_at": ("Extreme at", _moment),
     "hard": ("Limit past which to act at once", _Reader.measured),
     "outside_s": ("Outside the band, in all", _duration),
     "tolerated_s": ("Tolerated", _duration),
     "longest_s": ("Longest at a stretch", _duration),
-    "longest_from": ("Beginning at", _plain),
+    "longest_from": ("Beginning at", _moment),
     "unit_minutes": ("How far × how long", _Reader.depth),
     "readings": ("Readings", _plain),
     "covered_s": ("Measured", _duration),
@@ -124,7 +129,7 @@ LINES: dict[str, tuple[str, Tell]] = {
     "stayed_s": ("It stayed there", _duration),
     "value": ("The one value reported", _Reader.measured),
     "stuck_s": ("Without any change for", _duration),
-    "stuck_from": ("Beginning at", _plain),
+    "stuck_from": ("Beginning at", _moment),
     "impossible_s": ("Values that cannot be true for", _duration),
     "missing": ("Measured by nothing", _Reader.missing),
     "from_on": ("First weighing counted", _day),

@@ -16,6 +16,7 @@ from core.errors import DomainError
 from core.models import User
 from core.people import change_person, set_password
 from core.roles import Permission
+from core.units import TemperatureUnit
 from staff.doors import opens_to, person
 
 # Every role holds it.
@@ -25,10 +26,15 @@ ANYBODY = Permission.SEE_FINDINGS
 class UnitsForm(forms.ModelForm[User]):
     """In which units the pages speak; what is stored stays °C and grams."""
 
+    temperature_unit = forms.ChoiceField(
+        label="Temperatures in",
+        choices=[(unit.value, f"°{unit.value}") for unit in TemperatureUnit],
+    )
+
     class Meta:
         model = User
         fields = ("temperature_unit", "mass_unit")
-        labels = {"temperature_unit": "Temperatures in °", "mass_unit": "Weights in"}
+        labels = {"mass_unit": "Weights in"}
 
 
 class OwnPasswordForm(PasswordChangeForm):

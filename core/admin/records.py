@@ -51,8 +51,8 @@ class LocalTimeField(forms.SplitDateTimeField):
     widget = forms.SplitDateTimeWidget(
         date_format="%Y-%m-%d",
         time_format="%H:%M",
-        date_attrs={"type": "date"},
-        time_attrs={"type": "time"},
+        date_attrs={"type": "date", "aria-label": "Day"},
+        time_attrs={"type": "time", "aria-label": "Time"},
     )
 
     def compress(self, data_list: Any) -> datetime | None:

@@ -67,7 +67,10 @@ def test_the_last_night_stands_beside_what_was_wanted(
     text = _text(keeper, world.animal.pk)
 
     assert "Conditions on Sun 1 Mar 2026" in text
-    assert "<td>30–50 %</td><td>40 %</td><td>40 % to 40 %</td><td>0 min</td>" in text
+    assert (
+        '<td data-head="Wanted">30–50 %</td><td data-head="Mean">40 %</td>'
+        '<td data-head="Extremes">40 % to 40 %</td><td data-head="Outside">0 min</td>'
+    ) in text
     assert "No finding is open as of Sun 1 Mar 2026" in text
 
 
@@ -85,8 +88,8 @@ def test_silence_is_not_zero_minutes_outside(world: World, keeper: Client) -> No
 
     text = _text(keeper, world.animal.pk)
 
-    assert "<td>not known</td><td>0 %</td>" in text
-    assert "<td>0 min</td>" not in text
+    assert 'head="Outside">not known</td><td data-head="Measured">0 %</td>' in text
+    assert "0 min</td>" not in text
 
 
 def test_an_animal_without_profile_age_or_place_is_told_so(keeper: Client) -> None:
@@ -132,7 +135,10 @@ def test_all_animals_in_care_are_listed(world: World, keeper: Client) -> None:
 
 
 def test_an_empty_house_says_what_to_do(keeper: Client) -> None:
-    assert "No animal is in care" in keeper.get("/animals/").content.decode()
+    text = keeper.get("/animals/").content.decode()
+
+    assert "No animal is in care" in text
+    assert '<a href="/admin/">back office</a>' in text
 
 
 def test_the_list_takes_the_same_queries_for_many(world: World, keeper: Client) -> None:

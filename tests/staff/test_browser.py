@@ -21,6 +21,9 @@ NO_BROWSER = (
     "apt-get install chromium) or set SPURBOOK_CHROMIUM to a browser's path."
 )
 SIZES = {"phone": (390, 844), "desk": (1440, 900)}
+NAMELESS = """[...document.querySelectorAll("#content input, select, textarea")]
+.filter(e => !["hidden", "submit"].includes(e.type) && !e.ariaLabel && !e.labels.length)
+.map(e => e.name)"""
 SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 
 
@@ -171,6 +174,28 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
     ):
         visit.open(path)
         visit.check()
+
+
+@pytest.mark.parametrize("visit", [("phone", "light")], indirect=True, ids=str)
+def test_no_column_of_a_table_lies_out_of_sight(visit: Visit, world: World) -> None:
+    visit.sign_in()
+
+    for path in ("/animals/", f"/animals/{world.animal.pk}/"):
+        visit.open(path)
+        hidden = visit.page.eval_on_selector_all(
+            ".scroll", "all => all.map(one => one.scrollWidth - one.clientWidth)"
+        )
+        assert hidden, path
+        assert set(hidden) == {0}, path
+
+
+@pytest.mark.parametrize("visit", [("desk", "light")], indirect=True, ids=str)
+def test_every_input_of_the_back_office_has_a_name(visit: Visit) -> None:
+    visit.sign_in()
+
+    for record in ("stay", "weighing", "animal", "setup", "readingimport"):
+        visit.open(f"/admin/husbandry/{record}/add/")
+        assert visit.page.evaluate(NAMELESS) == [], record
 
 
 @pytest.mark.parametrize("visit", [("phone", "dark")], indirect=True, ids=str)

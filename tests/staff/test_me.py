@@ -32,6 +32,14 @@ def test_units_are_chosen_and_leave_a_trace(reader: User) -> None:
     )
 
 
+def test_units_are_offered_as_people_write_them(reader: User) -> None:
+    text = client_of(reader).get("/me/").content.decode()
+
+    assert "Temperatures in:" in text
+    assert ">°C</option>" in text
+    assert ">°F</option>" in text
+
+
 def test_an_unknown_unit_is_refused(reader: User) -> None:
     form = {"temperature_unit": "K", "mass_unit": "g"}
 
