@@ -73,16 +73,24 @@ class ImportReport:
         }
         return cls(**values)
 
-    def lines(self) -> tuple[str, ...]:
-        """Return the report as sentences, most important first."""
+    def lines(self, *, at_most: int = MOST_LISTED) -> tuple[str, ...]:
+        """Return the report as sentences, most important first.
+
+        Args:
+            at_most: how many refusals are listed one by one; 0 or more. The
+                others are counted.
+
+        Returns:
+            One sentence for each line.
+        """
         if not self.accepted:
             return (f"{self.file_name} was refused. {self.reason}",)
         return (
             *self._counts(),
             *self.read_as,
             *self.notes,
-            *self.refusals,
-            *self._not_listed(),
+            *self.refusals[:at_most],
+            *self._not_listed(min(at_most, len(self.refusals))),
         )
 
     def _counts(self) -> tuple[str, ...]:
@@ -107,8 +115,8 @@ class ImportReport:
         )
         return (f"{rows}{span}.", f"{', '.join(filter(None, parts))}.", *saved)
 
-    def _not_listed(self) -> tuple[str, ...]:
-        more = self.refusals_in_all - len(self.refusals)
+    def _not_listed(self, listed: int) -> tuple[str, ...]:
+        more = self.refusals_in_all - listed
         return (f"… and {more} more like these.",) if more else ()
 
 

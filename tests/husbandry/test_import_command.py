@@ -53,6 +53,18 @@ def refusal(*arguments: object) -> tuple[int, str]:
     return refused.value.returncode, str(refused.value)
 
 
+def test_no_more_refusals_are_printed_than_one_reads(file: Path, probe: Probe) -> None:
+    rows = [f"2026-03-01 {m // 60:02d}:{m % 60:02d},24.5" for m in range(50)]
+    file.write_text("\n".join(["Date,Temperature (C)", *rows]))
+    run(file, "--probe", "TUB-12")
+    file.write_text(file.read_text().replace("24.5", "25.5"))
+
+    said = run(file, "--probe", "TUB-12").splitlines()
+
+    assert sum(line.startswith("Line ") for line in said) == 20
+    assert said[-1] == "… and 30 more like these."
+
+
 def test_a_file_is_taken_in_and_the_report_printed(file: Path, probe: Probe) -> None:
     said = run(file, "--probe", "TUB-12")
 

@@ -474,11 +474,19 @@ def test_the_command_reviews_one_day_or_all_that_is_due(world: World) -> None:
 
     call_command("nightly", ON.isoformat(), stdout=out)
 
-    assert "night of 01 Mar 2026: done, 1 animals, 2 probes (100% covered), 0" in (
+    assert "night of 01 Mar 2026: done, 1 animal, 2 probes (100% covered), 0" in (
         out.getvalue()
     )
     with pytest.raises(CommandError, match="is not over yet"):
         call_command("nightly", "2100-01-01")
+
+
+def test_without_a_site_the_command_does_not_speak_of_reviews() -> None:
+    out = StringIO()
+
+    call_command("nightly", stdout=out)
+
+    assert out.getvalue().startswith("There is no site yet")
 
 
 def test_a_day_is_refused_for_all_sites_if_it_is_not_over_at_one(world: World) -> None:

@@ -30,6 +30,7 @@ from husbandry.rules.vocabulary import Quantity
 
 REFUSED, UNCLEAR = 1, 2
 FIRST_ROWS = 5
+MOST_SHOWN = 20
 HOW = {
     Asked.DAY_ORDER: "--day-order {choices}",
     Asked.UNIT: "--unit {choices}",
@@ -134,7 +135,7 @@ class Command(BaseCommand):
             by=None,
             at=timezone.now(),
         )
-        for line in report.lines():
+        for line in report.lines(at_most=MOST_SHOWN):
             self.stdout.write(line)
 
     def _show(self, looked: LoggerFile) -> None:

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils.timezone import now
 
 from core.errors import DomainError
+from core.models import Site
 from husbandry.actions.review import review_day, review_finished_nights
 from husbandry.models import ReviewRun
 
@@ -31,7 +32,7 @@ class Command(BaseCommand):
         for run in runs:
             self.stdout.write(line(run))
         if not runs:
-            self.stdout.write("Every finished night is reviewed.")
+            self.stdout.write(_nothing())
 
     def _review(self, on: date | None) -> list[ReviewRun]:
         if on is None:
@@ -39,11 +40,21 @@ class Command(BaseCommand):
         return review_day(on=on, by=None, at=now())
 
 
+def _nothing() -> str:
+    if Site.objects.exists():
+        return "Every finished night is reviewed."
+    return "There is no site yet, so there is no night to review. Add one first."
+
+
 def line(run: ReviewRun) -> str:
     """Return one run as a line: where, when, how complete, how much was found."""
     covered = "no probes" if run.coverage is None else f"{run.coverage:.0%} covered"
     return (
         f"{run.site.name}, night of {run.on:%d %b %Y}: {run.state}, "
-        f"{run.animals} animals, {run.probes} probes ({covered}), "
-        f"{run.findings} findings, {run.duration_ms} ms"
+        f"{_count(run.animals, 'animal')}, {_count(run.probes, 'probe')} ({covered}), "
+        f"{_count(run.findings, 'finding')}, {run.duration_ms} ms"
     )
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
