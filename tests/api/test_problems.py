@@ -209,7 +209,7 @@ def test_a_fault_of_the_program_tells_nothing(
     def fail(**kwargs: object) -> ProfileVersion:
         raise ZeroDivisionError("a secret")
 
-    monkeypatch.setattr("api.targets.profile_in_force", fail)
+    monkeypatch.setattr("api.targets.needs_on", fail)
     user, animal = UserFactory(), AnimalFactory()
     browser = Client(raise_request_exception=False)
     browser.force_login(user)
