@@ -193,9 +193,9 @@ def test_no_column_of_a_table_lies_out_of_sight(visit: Visit, world: World) -> N
 def test_every_input_of_the_back_office_has_a_name(visit: Visit) -> None:
     visit.sign_in()
 
-    for record in ("stay", "weighing", "animal", "setup", "readingimport"):
-        visit.open(f"/admin/husbandry/{record}/add/")
-        assert visit.page.evaluate(NAMELESS) == [], record
+    for form in ("stay", "weighing", "animal", "setup", "readingimport"):
+        visit.open(f"/admin/husbandry/{form}/add/")
+        assert visit.page.evaluate(NAMELESS) == [], form
 
 
 @pytest.mark.parametrize("visit", [("phone", "dark")], indirect=True, ids=str)
