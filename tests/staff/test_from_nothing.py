@@ -198,7 +198,7 @@ def test_from_an_empty_database_to_the_hand_over(
 
     said = capsys.readouterr().out
     assert said.count("288 readings stored, 0 known already.") == 2
-    assert f"Quinta, night of {on:%d %b %Y}: done, 1 animals, 2 probes" in said
+    assert f"Quinta, night of {on:%d %b %Y}: done, 1 animal, 2 probes" in said
     found = set(Finding.objects.values_list("kind", "urgency", "animal"))
     assert found == {
         ("below_target", "today", animal.pk),
