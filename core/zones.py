@@ -40,3 +40,8 @@ def day_bounds(on: date, *, zone: ZoneInfo) -> tuple[int, int]:
     """
     start = instant(on, time.min, zone=zone)
     return start, instant(on + timedelta(days=1), time.min, zone=zone)
+
+
+def last_finished_day(at: datetime, *, zone: ZoneInfo) -> date:
+    """Return the last local day that is over at an instant."""
+    return at.astimezone(zone).date() - timedelta(days=1)

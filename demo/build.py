@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from core import zones
 from core.errors import DomainError
 from core.models import Organisation, Site, User
 from demo import scenario
@@ -65,7 +66,7 @@ def built_demo() -> Demo | None:
 
 def last_finished_day(at: datetime) -> date:
     """Return the last local day that is over at the demo's place."""
-    return at.astimezone(ZoneInfo(scenario.TIME_ZONE)).date() - timedelta(days=1)
+    return zones.last_finished_day(at, zone=ZoneInfo(scenario.TIME_ZONE))
 
 
 @transaction.atomic

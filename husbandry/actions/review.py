@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from core import audit
 from core.errors import DomainError
 from core.models import Site, User
+from core.zones import last_finished_day
 from husbandry.actions.conditions import write_conditions
 from husbandry.actions.findings import write_sightings
 from husbandry.actions.staleness import wait_for_what_is_being_recorded
@@ -29,8 +30,7 @@ logger = logging.getLogger(__name__)
 CATCH_UP = timedelta(days=400)
 # A run that has not ended after this long died with its process.
 DEAD_AFTER = timedelta(hours=2)
-
-
+# What a run says of its night; everything else on it is somebody else's to say.
 FOUND = ("state", "animals", "probes", "readings", "coverage", "failures")
 
 
@@ -133,15 +133,11 @@ def _finish(run: ReviewRun, assessment: Assessment) -> None:
 
 def _check_over(*, site: Site, on: date, at: datetime) -> None:
     if local_day(site, on).end_s > at.timestamp():
-        last = _last_finished(site, at)
+        last = last_finished_day(at, zone=ZoneInfo(site.time_zone))
         raise NightNotOverError(
             f"{on} is not over yet at {site.name} ({site.time_zone}). The last "
             f"finished day there is {last}."
         )
-
-
-def _last_finished(site: Site, at: datetime) -> date:
-    return at.astimezone(ZoneInfo(site.time_zone)).date() - timedelta(days=1)
 
 
 def _claim(*, site: Site, on: date, by: User | None, at: datetime) -> ReviewRun:
@@ -203,7 +199,9 @@ def review_finished_nights(*, by: User | None, at: datetime) -> list[ReviewRun]:
         (site, on)
         for site in Site.objects.order_by("pk")
         for on in nights_to_review(
-            site=site, until=_last_finished(site, at), at_most=CATCH_UP
+            site=site,
+            until=last_finished_day(at, zone=ZoneInfo(site.time_zone)),
+            at_most=CATCH_UP,
         )
     ]
     return _review_all(nights, by=by, at=at)

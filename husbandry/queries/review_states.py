@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import F, Max, Min, Q
 
 from core.models import Site
+from core.zones import last_finished_day
 from husbandry.models import ReviewRun, Stay
 from husbandry.queries.findings import FINISHED
 from husbandry.rules.vocabulary import ReviewState
@@ -58,7 +59,7 @@ def site_mornings(*, at: datetime, on: date | None) -> tuple[SiteMorning, ...]:
     recent, first = _recent_runs(at), _first_days(sites)
     mornings = []
     for site in sites:
-        last = _last_finished(site, at)
+        last = last_finished_day(at, zone=ZoneInfo(site.time_zone))
         days = _days(first.get(site.pk), last)
         waiting = (_open_night(day, recent.get((site.pk, day), [])) for day in days)
         mornings.append(
@@ -70,10 +71,6 @@ def site_mornings(*, at: datetime, on: date | None) -> tuple[SiteMorning, ...]:
             )
         )
     return tuple(mornings)
-
-
-def _last_finished(site: Site, at: datetime) -> date:
-    return at.astimezone(ZoneInfo(site.time_zone)).date() - timedelta(days=1)
 
 
 def _runs_shown(on: date | None) -> dict[int, ReviewRun]:
