@@ -68,6 +68,29 @@ class ApiToken(models.Model):
         return f"{self.name} ({self.prefix}…)"
 
 
+class CalendarAddress(models.Model):
+    """A person's secret address of a calendar feed: reads it, and nothing else.
+
+    Like a token's, only its digest is kept, so the address is shown once.
+    """
+
+    user = models.ForeignKey(
+        User, on_delete=models.CASCADE, related_name="calendar_addresses"
+    )
+    name = models.CharField(max_length=80, help_text="What reads it.")
+    prefix = models.CharField(max_length=12, unique=True)
+    digest = models.CharField(max_length=64, help_text="SHA-256 of the secret.")
+    created_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    last_used_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "calendar addresses"
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.prefix}…)"
+
+
 class AuditEntry(models.Model):
     """Who did what to what, when, and what changed. Never altered."""
 
@@ -144,6 +167,10 @@ class Room(models.Model):
     name = models.CharField(max_length=120)
     position = models.PositiveSmallIntegerField(
         default=0, help_text="Order in which the rooms are walked."
+    )
+    quarantine = models.BooleanField(
+        default=False,
+        help_text="Animals here are kept apart: walked last, with tools of their own.",
     )
 
     class Meta:

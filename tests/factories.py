@@ -14,20 +14,40 @@ import factory
 from django.conf import settings
 from factory.django import DjangoModelFactory
 
-from core.models import ApiToken, AuditEntry, Organisation, Room, Site, User
+from core.models import (
+    ApiToken,
+    AuditEntry,
+    CalendarAddress,
+    Organisation,
+    Room,
+    Site,
+    User,
+)
 from core.roles import Role
 from husbandry.models import (
     Acknowledgement,
     Animal,
     CareProfile,
+    Chore,
     Conditions,
+    Death,
+    Dose,
     Enclosure,
+    Feeding,
+    FeedingOrder,
     Finding,
+    HealthTest,
+    Lamp,
+    LampCheck,
     LoggerMapping,
+    Measuring,
+    Observation,
+    Prescription,
     Probe,
     Reading,
     ReadingImport,
     ReproductiveSpell,
+    ReviewPolicy,
     ReviewRun,
     Setup,
     Sighting,
@@ -38,16 +58,25 @@ from husbandry.models import (
     Weighing,
 )
 from husbandry.rules.vocabulary import (
+    ChoreKind,
     Confidence,
     DatePrecision,
+    DoseOutcome,
+    DoseUnit,
     EnclosureKind,
+    FeedingOrderKind,
     FindingKind,
+    HealthTestKind,
+    LampKind,
     Lights,
+    ObservationKind,
+    Observed,
     Origin,
     Period,
     Quantity,
     Reproduction,
     ReviewState,
+    Route,
     Sex,
     SexBasis,
     Urgency,
@@ -92,6 +121,19 @@ class ApiTokenFactory(DjangoModelFactory[ApiToken]):
 
     user = factory.SubFactory(UserFactory)
     name = factory.Sequence(lambda n: f"script {n}")
+    prefix = factory.Sequence(lambda n: f"{n:08d}")
+    digest = factory.Sequence(lambda n: f"{n:064x}")
+    created_at = NOW
+
+
+class CalendarAddressFactory(DjangoModelFactory[CalendarAddress]):
+    """A row only; the action that issues an address makes one that can be read."""
+
+    class Meta:
+        model = CalendarAddress
+
+    user = factory.SubFactory(UserFactory)
+    name = factory.Sequence(lambda n: f"calendar {n}")
     prefix = factory.Sequence(lambda n: f"{n:08d}")
     digest = factory.Sequence(lambda n: f"{n:064x}")
     created_at = NOW
@@ -346,6 +388,156 @@ class WeighingFactory(DjangoModelFactory[Weighing]):
     )
     mass_g = Decimal("100.00")
     recorded_at = factory.SelfAttribute("at")
+
+
+class FeedingFactory(DjangoModelFactory[Feeding]):
+    """Four crickets with plain calcium, all eaten; a day apart each."""
+
+    class Meta:
+        model = Feeding
+
+    animal = factory.SubFactory(AnimalFactory)
+    at = factory.Sequence(
+        lambda n: datetime(2025, 6, 1, 9, 0, tzinfo=UTC) + timedelta(days=n % 250)
+    )
+    feeder = "feeder-crickets"
+    offered = 4
+    eaten = 4
+    supplements = factory.LazyFunction(lambda: ["plain-calcium"])
+    recorded_at = factory.SelfAttribute("at")
+
+
+class FeedingOrderFactory(DjangoModelFactory[FeedingOrder]):
+    class Meta:
+        model = FeedingOrder
+
+    animal = factory.SubFactory(AnimalFactory)
+    kind = FeedingOrderKind.FAST.value
+    from_on = date(2026, 3, 1)
+    until_on = date(2026, 3, 2)
+    reason = "Nothing before surgery, on the vet's word."
+    made_by = factory.SubFactory(UserFactory, role=Role.VET.value)
+    made_at = NOW
+
+
+class ObservationFactory(DjangoModelFactory[Observation]):
+    class Meta:
+        model = Observation
+
+    animal = factory.SubFactory(AnimalFactory)
+    at = factory.Sequence(lambda n: NOW + timedelta(minutes=n))
+    kind = ObservationKind.SHED.value
+    observed = Observed.WHOLE.value
+    recorded_at = factory.SelfAttribute("at")
+
+
+class MeasuringFactory(DjangoModelFactory[Measuring]):
+    class Meta:
+        model = Measuring
+
+    animal = factory.SubFactory(AnimalFactory)
+    at = factory.Sequence(lambda n: NOW + timedelta(minutes=n))
+    snout_vent_cm = Decimal("18.5")
+    recorded_at = factory.SelfAttribute("at")
+
+
+class ChoreFactory(DjangoModelFactory[Chore]):
+    class Meta:
+        model = Chore
+
+    kind = ChoreKind.CLEANING.value
+    enclosure = factory.SubFactory(EnclosureFactory)
+    at = factory.Sequence(lambda n: NOW + timedelta(minutes=n))
+    recorded_at = factory.SelfAttribute("at")
+
+
+class LampFactory(DjangoModelFactory[Lamp]):
+    class Meta:
+        model = Lamp
+
+    enclosure = factory.SubFactory(EnclosureFactory)
+    kind = LampKind.UVB_TUBE.value
+    label = "T5, 6 %"
+    fitted_on = date(2026, 1, 1)
+
+
+class LampCheckFactory(DjangoModelFactory[LampCheck]):
+    class Meta:
+        model = LampCheck
+
+    lamp = factory.SubFactory(LampFactory)
+    at = factory.Sequence(lambda n: NOW + timedelta(minutes=n))
+    uv_index = Decimal("3.00")
+    recorded_at = factory.SelfAttribute("at")
+
+
+class PrescriptionFactory(DjangoModelFactory[Prescription]):
+    """An invented drug and dose: for tests only."""
+
+    class Meta:
+        model = Prescription
+
+    animal = factory.SubFactory(AnimalFactory)
+    drug = "Invented syrup"
+    dose_per_kg = Decimal("10.0000")
+    dose_unit = DoseUnit.MG_PER_KG.value
+    concentration_mg_per_ml = Decimal("10.0000")
+    route = Route.BY_MOUTH.value
+    every_hours = 24
+    first_at = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
+    until_on = date(2026, 3, 7)
+    smallest_step_ml = Decimal("0.0100")
+    vet = "A licensed vet of the tests"
+    prescribed_on = date(2026, 3, 1)
+    recorded_at = NOW
+
+
+class DoseFactory(DjangoModelFactory[Dose]):
+    class Meta:
+        model = Dose
+
+    prescription = factory.SubFactory(PrescriptionFactory)
+    due_at = factory.Sequence(
+        lambda n: datetime(2026, 3, 1, 9, 0, tzinfo=UTC) + timedelta(days=n)
+    )
+    at = factory.SelfAttribute("due_at")
+    outcome = DoseOutcome.NOT_GIVEN.value
+    note = "It slept."
+    recorded_at = factory.SelfAttribute("at")
+
+
+class HealthTestFactory(DjangoModelFactory[HealthTest]):
+    class Meta:
+        model = HealthTest
+
+    animal = factory.SubFactory(AnimalFactory)
+    kind = HealthTestKind.FAECAL.value
+    taken_on = date(2026, 2, 20)
+    recorded_at = NOW
+
+
+class DeathFactory(DjangoModelFactory[Death]):
+    """Of an animal that is marked as dead."""
+
+    class Meta:
+        model = Death
+
+    animal = factory.SubFactory(AnimalFactory, status="dead", left_on=TODAY)
+    on = TODAY
+    circumstances = "Found dead in the morning."
+    recorded_at = NOW
+
+
+class ReviewPolicyFactory(DjangoModelFactory[ReviewPolicy]):
+    class Meta:
+        model = ReviewPolicy
+
+    site = factory.SubFactory(SiteFactory)
+    kind = FindingKind.WEIGHING_OVERDUE.value
+    from_on = date(2026, 1, 1)
+    switched_on = False
+    reason = "Weighed by the vet here."
+    made_at = NOW
 
 
 class ReviewRunFactory(DjangoModelFactory[ReviewRun]):

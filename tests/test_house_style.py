@@ -34,6 +34,7 @@ LONG_FILES = {
     "dev": "runs before anything is installed, so it cannot import its parts",
     "husbandry/rules/loggers/lexicon.py": "a data table: words of many languages",
     "husbandry/rules/profiles/values.py": "the schema: one value after the other",
+    "husbandry/rules/vocabulary.py": "a data table: the room's words",
 }
 
 

@@ -6,7 +6,12 @@ from husbandry.models.animals import (
     Stay,
     TargetOverride,
 )
+from husbandry.models.chores import Chore, Lamp, LampCheck
 from husbandry.models.enclosures import Enclosure, Probe, Setup, SightLine
+from husbandry.models.feeding import Feeding, FeedingOrder
+from husbandry.models.health import Death, Dose, HealthTest, Prescription
+from husbandry.models.observations import Measuring, Observation
+from husbandry.models.policies import ReviewPolicy
 from husbandry.models.readings import (
     Conditions,
     LoggerMapping,
@@ -21,14 +26,26 @@ __all__ = [
     "Acknowledgement",
     "Animal",
     "CareProfile",
+    "Chore",
     "Conditions",
+    "Death",
+    "Dose",
     "Enclosure",
+    "Feeding",
+    "FeedingOrder",
     "Finding",
+    "HealthTest",
+    "Lamp",
+    "LampCheck",
     "LoggerMapping",
+    "Measuring",
+    "Observation",
+    "Prescription",
     "Probe",
     "Reading",
     "ReadingImport",
     "ReproductiveSpell",
+    "ReviewPolicy",
     "ReviewRun",
     "Setup",
     "SightLine",

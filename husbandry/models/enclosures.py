@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from core.choices import choices
-from husbandry.rules.vocabulary import EnclosureKind, Lights, Zone
+from husbandry.rules.vocabulary import EnclosureKind, Lights, Misting, Zone
 
 
 class Enclosure(models.Model):
@@ -56,6 +56,12 @@ class Setup(models.Model):
     )
     laying_bin = models.BooleanField(
         default=False, help_text="A place to dig and lay is there."
+    )
+    misting = models.CharField(
+        max_length=10,
+        choices=choices(Misting),
+        default=Misting.BY_HAND.value,
+        help_text="By hand: misting is a task of the round.",
     )
     notes = models.TextField(blank=True)
 

@@ -145,6 +145,23 @@ class FindingKind(StrEnum):
     NO_PROFILE = "no_profile"
     STAGE_UNKNOWN = "stage_unknown"
     NOT_REVIEWED = "not_reviewed"
+    GROWTH_BEHIND = "growth_behind"
+    FEEDING_MISSED = "feeding_missed"
+    FOOD_REFUSED = "food_refused"
+    SUPPLEMENT_MISSED = "supplement_missed"
+    TOO_MUCH_D3 = "too_much_d3"
+    GUT_LOAD_MISSED = "gut_load_missed"
+    MISTING_MISSED = "misting_missed"
+    UV_CHECK_OVERDUE = "uv_check_overdue"
+    LAMP_WORN = "lamp_worn"
+    FOLLOW_UP_OVERDUE = "follow_up_overdue"
+    CARE_UNRECORDED = "care_unrecorded"
+    SIGN_SEEN = "sign_seen"
+    LAYING_TROUBLE = "laying_trouble"
+    DOSE_MISSED = "dose_missed"
+    DOSE_UNSAFE = "dose_unsafe"
+    TEST_OVERDUE = "test_overdue"
+    TEST_FOUND = "test_found"
 
 
 class ReviewState(StrEnum):
@@ -162,3 +179,149 @@ class RowOutcome(StrEnum):
     STORED = "stored"
     KNOWN = "known"
     REFUSED = "refused"
+
+
+class TaskKind(StrEnum):
+    """What a care task asks to be done."""
+
+    FEED = "feed"
+    GUT_LOAD = "gut_load"
+    MIST = "mist"
+    WEIGH = "weigh"
+    UV_CHECK = "uv_check"
+    LAMP_CHANGE = "lamp_change"
+    DOSE = "dose"
+    FOLLOW_UP = "follow_up"
+    TEST_RESULT = "test_result"
+
+
+class FeedingOrderKind(StrEnum):
+    """What was agreed about one animal's food instead of its profile's rule."""
+
+    FAST = "fast"
+    ASSIST = "assist"
+    RHYTHM = "rhythm"
+
+
+class ObservationKind(StrEnum):
+    """What somebody saw of an animal."""
+
+    SIGN = "sign"
+    SHED = "shed"
+    DROPPINGS = "droppings"
+    DIGGING = "digging"
+    LAYING = "laying"
+    ALERTNESS = "alertness"
+    CONDITION = "condition"
+    NOTE = "note"
+
+
+class Observed(StrEnum):
+    """How it was seen; which words go with which kind stands in `observations`."""
+
+    PRESENT = "present"
+    GONE = "gone"
+    WHOLE = "whole"
+    IN_PATCHES = "in_patches"
+    STUCK = "stuck"
+    FORMED = "formed"
+    LOOSE = "loose"
+    BLOODY = "bloody"
+    BEGUN = "begun"
+    STOPPED = "stopped"
+    FINISHED = "finished"
+    BRIGHT = "bright"
+    WEAK = "weak"
+    LEAN = "lean"
+    GOOD = "good"
+    HEAVY = "heavy"
+
+
+class Urates(StrEnum):
+    """The colour of the urates among droppings."""
+
+    WHITE = "white"
+    YELLOWISH = "yellowish"
+    ORANGE = "orange"
+
+
+class ChoreKind(StrEnum):
+    """What was done for an enclosure or a room."""
+
+    CLEANING = "cleaning"
+    MISTING = "misting"
+    GUT_LOADING = "gut_loading"
+
+
+class Misting(StrEnum):
+    """Who mists an enclosure."""
+
+    BY_HAND = "by_hand"
+    BY_TIMER = "by_timer"
+
+
+class MistingTime(StrEnum):
+    """When an enclosure is misted, by its lights."""
+
+    BEFORE_LIGHTS_ON = "before_lights_on"
+    AFTER_LIGHTS_OFF = "after_lights_off"
+
+
+class LampKind(StrEnum):
+    """What a lamp is for."""
+
+    UVB_TUBE = "uvb_tube"
+    HEAT = "heat"
+
+
+class Route(StrEnum):
+    """How a medicine is given."""
+
+    BY_MOUTH = "by_mouth"
+    UNDER_THE_SKIN = "under_the_skin"
+    INTO_MUSCLE = "into_muscle"
+    INTO_BODY_CAVITY = "into_body_cavity"
+    INTO_VEIN = "into_vein"
+    ON_THE_SKIN = "on_the_skin"
+    IN_THE_EYE = "in_the_eye"
+
+
+class DoseUnit(StrEnum):
+    """What a prescription gives for each kilogram."""
+
+    MG_PER_KG = "mg_per_kg"
+    ML_PER_KG = "ml_per_kg"
+
+
+class DoseOutcome(StrEnum):
+    """What became of a dose that was due."""
+
+    GIVEN = "given"
+    NOT_GIVEN = "not_given"
+
+
+class HealthTestKind(StrEnum):
+    """What was tested."""
+
+    FAECAL = "faecal"
+    BLOOD = "blood"
+    SWAB = "swab"
+    IMAGING = "imaging"
+    OTHER = "other"
+
+
+class HealthTestResult(StrEnum):
+    """How a test came out."""
+
+    AWAITED = "awaited"
+    NOTHING_FOUND = "nothing_found"
+    FOUND = "found"
+
+
+class GrowthModel(StrEnum):
+    """A curve that growth may follow."""
+
+    LOGISTIC = "logistic"
+    GOMPERTZ = "gompertz"
+    VON_BERTALANFFY = "von_bertalanffy"
+    RICHARDS = "richards"

@@ -17,6 +17,8 @@ from husbandry.rules.profiles.vocabulary import (
     SupplementWhen,
 )
 from husbandry.rules.vocabulary import (
+    LampKind,
+    MistingTime,
     Period,
     Quantity,
     Reproduction,
@@ -214,6 +216,8 @@ class SupplementRule(_ByStage):
         when: at every feeding, or on `month_days` only.
         month_days: days of the month, 1 to 28, in order; empty otherwise.
         instead_of: the id of the supplement that it replaces on those days.
+        contains_d3: whether it holds vitamin D3, of which too much is toxic.
+        most_a_month: on how many days of a calendar month at most; None: no limit.
     """
 
     id: str
@@ -223,6 +227,117 @@ class SupplementRule(_ByStage):
     month_days: tuple[int, ...]
     instead_of: str | None
     text: str
+    provenance: Provenance
+    contains_d3: bool = False
+    most_a_month: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MistingRule(_ByStage):
+    """For how many minutes an enclosure is misted, before or after its lights."""
+
+    id: str
+    stages: tuple[str, ...]
+    time: MistingTime
+    minutes_low: int
+    minutes_high: int
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class GutLoadRule:
+    """When food is offered, and how long before that the insects are fed.
+
+    Attributes:
+        feed_hours_after_lights_on: when the animals are warm enough to be fed.
+        hours_before: from feeding the insects to offering them.
+    """
+
+    id: str
+    hours_before: int
+    feed_hours_after_lights_on: int
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class LampRule:
+    """How often a lamp is measured, and when it is spent, whichever comes first.
+
+    Attributes:
+        replace_after_hours: burnt; None: hours are not counted.
+        replace_after_months: since it was fitted; None: months are not counted.
+    """
+
+    id: str
+    kind: LampKind
+    meter_every_days: int
+    replace_after_hours: int | None
+    replace_after_months: int | None
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class SettlingRule:
+    """For how many days a newcomer is left alone."""
+
+    id: str
+    days: int
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class LmsPoint:
+    """Cole's three parameters of a reference at one age; the median in grams."""
+
+    age_days: int
+    power: Decimal
+    median_g: Decimal
+    variation: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class GrowthReference:
+    """A published reference of mass by age; ages in order, straight between them."""
+
+    id: str
+    sex: Sex | None
+    points: tuple[LmsPoint, ...]
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class GrowthPolicy:
+    """From when on an animal counts as behind: a convention.
+
+    Attributes:
+        mates_within_days: a clutch-mate's weighing counts at this age, more or less.
+        mates_least: fewer mates are not compared with.
+        behind_mads: so many scaled median deviations below the median of the mates.
+        behind_z: so low a z-score by a reference; below zero.
+    """
+
+    mates_within_days: int
+    mates_least: int
+    behind_mads: Decimal
+    behind_z: Decimal
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class DosingPolicy:
+    """When no dose is computed: a convention; a vet's word goes before it.
+
+    Attributes:
+        weight_max_age_days: an older weighing is not computed from.
+        smallest_step_ml: what the usual syringe can measure.
+    """
+
+    weight_max_age_days: int
+    smallest_step_ml: Decimal
     provenance: Provenance
 
 
@@ -263,6 +378,8 @@ class WeightPolicy:
     stall_min_weighings: int
     stall_stages: tuple[str, ...]
     provenance: Provenance
+    shed_days: int = 0
+    """So many days about a shed a loss is less urgent; 0: sheds do not count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,6 +459,13 @@ class Profile:
     cautions: tuple[Caution, ...]
     checklist: tuple[ChecklistItem, ...]
     notes: tuple[CareNote, ...]
+    misting: tuple[MistingRule, ...] = ()
+    gut_load: GutLoadRule | None = None
+    lamps: tuple[LampRule, ...] = ()
+    settling: SettlingRule | None = None
+    growth_references: tuple[GrowthReference, ...] = ()
+    growth_policy: GrowthPolicy | None = None
+    dosing: DosingPolicy | None = None
 
     def source(self, key: str) -> Source:
         """Return a source by its key.

@@ -1,0 +1,1 @@
+"""What is due each day, what closes it, and what is overdue."""

@@ -1,0 +1,1 @@
+"""How animals grow: references, clutch-mates, curves."""

@@ -1,0 +1,1 @@
+"""Signs, doses, tests: arithmetic and watching, never a diagnosis."""
