@@ -25,6 +25,8 @@ class Permission(StrEnum):
     SEE_AUDIT = "see_audit"
     RECORD_CARE = "record_care"
     RECORD_READINGS = "record_readings"
+    PRESCRIBE = "prescribe"
+    SET_POLICIES = "set_policies"
     MOVE_ANIMALS = "move_animals"
     EDIT_ANIMALS = "edit_animals"
     EDIT_PLACES = "edit_places"
@@ -57,7 +59,10 @@ GRANTS: dict[Role, frozenset[Permission]] = {
     Role.OWNER: frozenset(Permission),
     Role.MANAGER: frozenset(Permission) - {Permission.MANAGE_PEOPLE},
     Role.KEEPER: frozenset(_KEEP),
-    Role.VET: frozenset(_KEEP | {Permission.OVERRIDE_TARGETS, Permission.SEE_AUDIT}),
+    Role.VET: frozenset(
+        _KEEP
+        | {Permission.OVERRIDE_TARGETS, Permission.PRESCRIBE, Permission.SEE_AUDIT}
+    ),
     Role.ADOPTION_COORDINATOR: frozenset(_SEE | _PLACE | {Permission.RECORD_CARE}),
     Role.VIEWER: frozenset(_SEE),
 }
