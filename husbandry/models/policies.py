@@ -10,7 +10,8 @@ class ReviewPolicy(models.Model):
     """What a site decided about one kind of finding, from a night on.
 
     Never altered: a change is a new row. Of the rows of one kind the one with the
-    latest `from_on` holds for a night, so a night reviewed again is judged as it was.
+    latest `from_on` holds for a night, of several from one day the last that was
+    made; so a night reviewed again is judged as it was.
     """
 
     site = models.ForeignKey("core.Site", on_delete=models.PROTECT, related_name="+")
@@ -33,12 +34,12 @@ class ReviewPolicy(models.Model):
     made_at = models.DateTimeField()
 
     class Meta:
-        ordering = ["site", "kind", "-from_on"]
+        ordering = ["site", "kind", "-from_on", "-made_at"]
         verbose_name_plural = "review policies"
-        constraints = [
-            models.UniqueConstraint(
-                fields=["site", "kind", "from_on"],
-                name="husbandry_reviewpolicy_once_a_day",
+        indexes = [
+            # Read by: what a site decided, for the review of a night.
+            models.Index(
+                fields=["site", "kind", "from_on"], name="husbandry_reviewpolicy_held"
             ),
         ]
 
