@@ -11,6 +11,7 @@ from pathlib import Path
 from django.conf import settings
 
 from bench.frame import Figure, progress, side_by_side
+from core.printing import print_html
 from husbandry.rules.profiles.reading import read_profile
 from placements import pdf
 from placements.rules.packets.building import build_document
@@ -33,7 +34,7 @@ def figures(*, size: int | None) -> Iterator[Figure]:
     html = pdf.write_html(packet)
     taken = side_by_side(
         {
-            FLOOR: lambda: pdf.print_html(html),
+            FLOOR: lambda: print_html(html),
             DRAW: lambda: pdf.draw(packet),
             WORDS: lambda: pdf.write_html(packet),
         },

@@ -6,8 +6,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from core.errors import NotFoundError
+from core.printing import PrintingUnavailableError
 from core.roles import Permission
-from placements.pdf import PrintingUnavailableError, draw
+from placements.pdf import draw
 from placements.queries.packets import load_packet
 from placements.rules.packets.documents import PacketAlteredError
 from staff.doors import opens_to

@@ -21,6 +21,8 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
+from core import printing
+from core.printing import PrintingUnavailableError, print_html
 from husbandry.rules.vocabulary import DatePrecision
 from placements import pdf
 from placements.rules.packets.building import build_document
@@ -228,7 +230,7 @@ def test_nothing_outside_the_page_is_fetched(
         f'href="{secret.as_uri()}"><p>Text</p></html>'
     )
 
-    found = PdfReader(io.BytesIO(pdf.print_html(html)))
+    found = PdfReader(io.BytesIO(print_html(html)))
 
     assert found.attachments == {}
     assert "do not tell" not in text_of(found)
@@ -237,9 +239,9 @@ def test_nothing_outside_the_page_is_fetched(
 def test_missing_library_is_a_sentence_with_the_line_to_run(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(pdf, "LIBRARIES", ("libnowhere-1.0.so.0",))
+    monkeypatch.setattr(printing, "LIBRARIES", ("libnowhere-1.0.so.0",))
 
-    with pytest.raises(pdf.PrintingUnavailableError) as raised:
+    with pytest.raises(PrintingUnavailableError) as raised:
         pdf.draw(packet())
 
     assert "libnowhere-1.0.so.0" in raised.value.sentence

@@ -5,8 +5,8 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from core import printing
 from core.roles import Role
-from placements import pdf
 from placements.actions import make_packet
 from placements.models import Packet
 from tests.factories import NOW, PlacementFactory
@@ -47,7 +47,7 @@ def test_an_altered_packet_is_not_drawn(packet: Packet, visitor: Visitor) -> Non
 def test_a_system_that_cannot_draw_says_what_to_install(
     packet: Packet, visitor: Visitor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(pdf, "LIBRARIES", ("libnowhere-1.0.so.0",))
+    monkeypatch.setattr(printing, "LIBRARIES", ("libnowhere-1.0.so.0",))
 
     answer = visitor(Role.OWNER).get(f"/packets/{packet.pk}.pdf")
 

@@ -13,10 +13,10 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils.timezone import now
 
 from core.errors import DomainError
+from core.printing import PrintingUnavailableError
 from demo.build import Demo, UntilError, build, built_demo, last_finished_day
 from demo.placing import print_packet
 from demo.telling import how_to_go_on, morning
-from placements.pdf import PrintingUnavailableError
 
 
 class Command(BaseCommand):

@@ -7,6 +7,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from core.errors import DomainError
+from core.printing import check_printing
 from placements import pdf
 from placements.actions import make_packet
 from placements.models import Placement
@@ -27,7 +28,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         placement = _placement_of(options["animal"])
         try:
-            pdf.check_printing()
+            check_printing()
             packet = make_packet(placement=placement, by=None, at=timezone.now())
             drawn = pdf.draw(load_packet(packet.pk))
         except DomainError as error:
