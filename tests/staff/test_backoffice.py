@@ -64,6 +64,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.loggermapping": (ALL, NOBODY, NOBODY),
     "husbandry.readingimport": (ALL, HANDS, NOBODY),
     "husbandry.weighing": (ALL, CARE, CARE),
+    "husbandry.reviewpolicy": (ALL, MANAGE, NOBODY),
     "husbandry.reviewrun": (ALL, NOBODY, NOBODY),
     "husbandry.sighting": (ALL, NOBODY, NOBODY),
     "husbandry.finding": (ALL, NOBODY, NOBODY),
