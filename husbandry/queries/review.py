@@ -13,12 +13,14 @@ from core.models import Site
 from core.zones import day_bounds
 from husbandry.models import (
     Animal,
+    Observation,
     ReproductiveSpell,
     Stay,
     TargetOverride,
     Weighing,
 )
 from husbandry.queries.places import enclosures_on, probes_on, sight_lines_on
+from husbandry.queries.policies import policies_in_force
 from husbandry.queries.profiles import profiles_in_force
 from husbandry.rules.clock import LocalDay
 from husbandry.rules.night.facts import (
@@ -27,8 +29,10 @@ from husbandry.rules.night.facts import (
     ProfileFacts,
     StayFacts,
 )
+from husbandry.rules.policies import Policy, tuned
 from husbandry.rules.profiles.resolving import Override
 from husbandry.rules.vocabulary import (
+    ObservationKind,
     Period,
     Quantity,
     Reproduction,
@@ -41,11 +45,12 @@ from husbandry.rules.weights import (
     longest_window_days,
 )
 
+SHEDS_SINCE = timedelta(days=90)
 # A subquery of keys: a site may have more animals than SQLite takes parameters.
 Ids = QuerySet[Animal, Any]
 ANIMAL_COLUMNS = (
     *("pk", "code", "name", "species_id", "sex", "hatched_on", "arrived_on"),
-    *("last_site", "last_until"),
+    *("dam_id", "sire_id", "last_site", "last_until"),
 )
 
 
@@ -72,12 +77,14 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
     day = local_day(site, on)
     animals = _animals_of(site, day)
     rows = list(animals.order_by("code").values(*ANIMAL_COLUMNS))
-    profiles = _profiles({row["species_id"] for row in rows}, on)
+    policies = policies_in_force(site=site, on=on)
+    profiles = _profiles({row["species_id"] for row in rows}, on, policies.values())
     known = _Known(
         spells=_gravid_spells(animals.values("pk"), on),
         stays=_stays(site, day),
         overrides=_overrides(animals.values("pk"), day),
         weighings=_weighings(animals.values("pk"), day, profiles.values()),
+        sheds=_sheds(animals.values("pk"), day, ZoneInfo(site.time_zone)),
     )
     return NightFacts(
         day=day,
@@ -87,6 +94,8 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
         probes=probes_on(site=site, on=on),
         sight_lines=sight_lines_on(site=site, on=on),
         profiles=profiles,
+        site_name=site.name,
+        policies=policies,
     )
 
 
@@ -140,6 +149,7 @@ class _Known:
     stays: Mapping[int, list[StayFacts]]
     overrides: Mapping[int, list[Override]]
     weighings: Mapping[int, list[WeighingPoint]]
+    sheds: Mapping[int, list[date]]
 
 
 def _animal_facts(
@@ -162,6 +172,9 @@ def _animal_facts(
         homeless=row["last_site"] is None or was_last_here,
         overrides=tuple(known.overrides.get(key, ())),
         weighings=tuple(known.weighings.get(key, ())),
+        dam=row["dam_id"],
+        sire=row["sire_id"],
+        sheds=tuple(known.sheds.get(key, ())),
     )
 
 
@@ -248,8 +261,29 @@ def _weighings(
     return found
 
 
-def _profiles(species: set[int], on: date) -> dict[int, ProfileFacts]:
+def _sheds(ids: Ids, day: LocalDay, zone: ZoneInfo) -> dict[int, list[date]]:
+    """Return on which days animals were seen to shed, as long as weights look back."""
+    found: dict[int, list[date]] = defaultdict(list)
+    for animal, at in (
+        Observation.objects.filter(
+            animal__in=ids,
+            kind=ObservationKind.SHED.value,
+            struck_at__isnull=True,
+            at__gte=_moment(day.start_s) - SHEDS_SINCE,
+            at__lt=_moment(day.end_s),
+        )
+        .order_by("at", "pk")
+        .values_list("animal_id", "at")
+    ):
+        found[animal].append(at.astimezone(zone).date())
+    return found
+
+
+def _profiles(
+    species: set[int], on: date, policies: Iterable[Policy]
+) -> dict[int, ProfileFacts]:
+    policies = tuple(policies)
     return {
-        key: ProfileFacts(version=found.version, profile=found.profile)
+        key: ProfileFacts(found.version, tuned(found.profile, policies))
         for key, found in profiles_in_force(species_ids=species, on=on).items()
     }

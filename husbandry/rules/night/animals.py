@@ -129,16 +129,9 @@ def _state(enclosure: EnclosureFacts) -> EnclosureState:
 
 def _basis(
     given: Provenance | None, plan: AnimalPlan, row: str
-) -> Mapping[str, Any] | None:
-    if given is None or plan.profile is None:
-        return None
-    return {
-        **evidence.provenance(given),
-        "row": row,
-        "version": plan.profile.version,
-        "override": None,
-        "others": [],
-    }
+) -> evidence.Json | None:
+    version = plan.profile.version if plan.profile else None
+    return evidence.row_basis(given, row=row, version=version)
 
 
 def _seen(

@@ -62,6 +62,27 @@ def provenance(given: Provenance) -> Json:
     }
 
 
+def row_basis(
+    given: Provenance | None, *, row: str, version: int | None
+) -> Json | None:
+    """Return on whose word a row of a profile stands; None where nobody's is known.
+
+    Args:
+        given: of the row; None: no row stands behind the finding.
+        row: its id, or "".
+        version: of the care profile; None: it is not one animal's.
+    """
+    if given is None:
+        return None
+    return {
+        **provenance(given),
+        "row": row,
+        "version": version,
+        "override": None,
+        "others": [],
+    }
+
+
 def _other(other: Disagreement) -> Json:
     return {
         "low": number(other.low),

@@ -1,16 +1,18 @@
 """What is known of one site's night, gathered once, as frozen values."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from husbandry.rules.clock import LightTimes, LocalDay
+from husbandry.rules.policies import Policy
 from husbandry.rules.profiles.resolving import Override
 from husbandry.rules.profiles.values import Profile
 from husbandry.rules.vocabulary import (
     EnclosureKind,
+    FindingKind,
     Quantity,
     Reproduction,
     Sex,
@@ -41,7 +43,9 @@ class AnimalFacts:
         stays: its stays of the day in this site's enclosures, in order.
         homeless: it was in no enclosure of any site when the day ended, and the
             last one was here; the site of the last one says so.
+        dam, sire: keys of its parents, or None.
         gravid: its gravid spells up to that day.
+        sheds: local days on which it was seen to shed, as far back as weights are.
         weighings: those that a weight rule may need, newest last.
     """
 
@@ -58,6 +62,9 @@ class AnimalFacts:
     homeless: bool
     overrides: tuple[Override, ...]
     weighings: tuple[WeighingPoint, ...]
+    dam: int | None = None
+    sire: int | None = None
+    sheds: tuple[date, ...] = ()
 
     @property
     def label(self) -> str:
@@ -102,7 +109,12 @@ class ProfileFacts:
 
 @dataclass(frozen=True, slots=True)
 class NightFacts:
-    """Everything that the review of one site's local day knows beside readings."""
+    """Everything that the review of one site's local day knows beside readings.
+
+    Attributes:
+        profiles: by species, with the limits that the site has set instead.
+        policies: what the site decided about findings, by kind.
+    """
 
     day: LocalDay
     zone: ZoneInfo
@@ -111,3 +123,5 @@ class NightFacts:
     probes: tuple[ProbeFacts, ...]
     sight_lines: tuple[tuple[int, int], ...]
     profiles: Mapping[int, ProfileFacts]
+    site_name: str = ""
+    policies: Mapping[FindingKind, Policy] = field(default_factory=dict)
