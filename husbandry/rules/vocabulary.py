@@ -318,6 +318,15 @@ class HealthTestResult(StrEnum):
     FOUND = "found"
 
 
+class RoundNoteKind(StrEnum):
+    """What to mind at an animal before the hands go in."""
+
+    SETTLING_IN = "settling_in"
+    GRAVID = "gravid"
+    QUARANTINE = "quarantine"
+    FASTING = "fasting"
+
+
 class GrowthModel(StrEnum):
     """A curve that growth may follow."""
 
