@@ -5,11 +5,11 @@ the profile's `WeightPolicy`, a convention that every assessment names as such. 
 amount exactly at a limit of loss counts as reached (≥).
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from math import isfinite
+from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -20,11 +20,10 @@ from husbandry.rules.profiles.values import (
     WeightBand,
     WeightPolicy,
 )
-from husbandry.rules.trends import theil_sen
+from husbandry.rules.standstills import find_standstill
 from husbandry.rules.vocabulary import FindingKind, Urgency
-
-CONVENTION = "convention"
-DAY_S = 86_400
+from husbandry.rules.weight_losses import find_loss
+from husbandry.rules.weight_series import WeightSeries
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +66,6 @@ class WeightAssessment:
     provenance: Provenance
 
 
-@dataclass(frozen=True, slots=True)
-class _Weighed:
-    """A weighing with the local day it belongs to."""
-
-    on: date
-    point: WeighingPoint
-
-
 def assess_weights(
     points: Sequence[WeighingPoint],
     *,
@@ -86,6 +77,7 @@ def assess_weights(
     stage: Stage | None,
     arrived_on: date,
     reproduction: Sequence[GravidSpell] = (),
+    sheds: Sequence[date] = (),
 ) -> tuple[WeightAssessment, ...]:
     """Assess one animal's weighings as they stood at the end of a local day.
 
@@ -102,6 +94,8 @@ def assess_weights(
         reproduction: its gravid spells. What it weighed up to the day of laying is
             not held against what it weighs afterwards, because the eggs are gone;
             while it carries eggs it may weigh more than its band.
+        sheds: local days on which it shed. Where one lies within the policy's days
+            before the last weighing, the lesser loss is only watched.
 
     Returns:
         At most one assessment of each kind: loss, standstill, band, overdue.
@@ -110,14 +104,13 @@ def assess_weights(
         weight-loss-convention: no published rule exists, the policy is a
         configurable convention. Standstill by sen-1968.
     """
-    weighed = _in_force(points, on=on, zone=zone)
-    since_laying = _since_laying(weighed, reproduction)
-    gravid = any(_holds(spell, weighed[-1].on) for spell in reproduction if weighed)
+    series = series_in_force(points, on=on, zone=zone)
+    since_laying = _since_laying(series, reproduction)
     found = (
-        _loss(since_laying, policy),
+        _loss(since_laying, policy, sheds),
         _standstill(since_laying, policy, stage),
-        _out_of_band(weighed, band, gravid=gravid),
-        _overdue(weighed, weighing, on=on, arrived_on=arrived_on),
+        _out_of_band(series, band, reproduction),
+        _overdue(series, weighing, on=on, arrived_on=arrived_on),
     )
     return tuple(assessment for assessment in found if assessment is not None)
 
@@ -127,27 +120,41 @@ def longest_window_days(policy: WeightPolicy) -> int:
     return max(policy.loss_watch_days, policy.loss_now_days, policy.stall_days)
 
 
-def _in_force(
+def series_in_force(
     points: Sequence[WeighingPoint], *, on: date, zone: ZoneInfo
-) -> tuple[_Weighed, ...]:
+) -> WeightSeries:
+    """Return the weighings that held at the end of a local day, oldest first.
+
+    Args:
+        points: in any order; those that another one corrects are left out.
+        on: the local day; later weighings are left out.
+        zone: whose local days count.
+    """
     corrected = {p.corrects for p in points if p.corrects is not None}
-    weighed = (
-        _Weighed(p.at.astimezone(zone).date(), p)
-        for p in points
-        if p.id not in corrected
+    valid = [p for p in points if p.id not in corrected] if corrected else points
+    # Queries hand them out in order already.
+    if any((a.at, a.id) > (b.at, b.id) for a, b in pairwise(valid)):
+        valid = sorted(valid, key=lambda p: (p.at, p.id))
+    whole = WeightSeries(
+        zone, tuple([p.at for p in valid]), tuple([p.mass_g for p in valid])
     )
-    ordered = sorted(weighed, key=lambda w: (w.point.at, w.point.id))
-    return tuple(w for w in ordered if w.on <= on)
+    end = whole.first_from(on + timedelta(days=1))
+    if end == len(whole):
+        return whole
+    return WeightSeries(zone, whole.at[:end], whole.mass_g[:end])
 
 
 def _since_laying(
-    weighed: tuple[_Weighed, ...], reproduction: Sequence[GravidSpell]
-) -> tuple[_Weighed, ...]:
-    if not weighed:
-        return ()
+    series: WeightSeries, reproduction: Sequence[GravidSpell]
+) -> WeightSeries:
+    if not reproduction or not len(series):
+        return series
+    last_on = series.on(-1)
     laid = [s.until_on for s in reproduction if s.until_on is not None]
-    last = max((on for on in laid if on <= weighed[-1].on), default=date.min)
-    return tuple(w for w in weighed if w.on > last)
+    last = max((on for on in laid if on <= last_on), default=None)
+    if last is None:
+        return series
+    return series.after(series.first_from(last + timedelta(days=1)))
 
 
 def _holds(spell: GravidSpell, on: date) -> bool:
@@ -155,112 +162,46 @@ def _holds(spell: GravidSpell, on: date) -> bool:
 
 
 def _loss(
-    weighed: tuple[_Weighed, ...], policy: WeightPolicy
+    series: WeightSeries, policy: WeightPolicy, sheds: Sequence[date]
 ) -> WeightAssessment | None:
-    """Hold the last weighing against the heaviest before it, in each window.
-
-    The windows end with the last weighing, not with tonight: an animal that lost
-    weight and was not weighed since has not recovered.
-    """
-    for urgency, limit_pct, window_days in (
-        (Urgency.NOW, policy.loss_now_pct, policy.loss_now_days),
-        (Urgency.TODAY, policy.loss_watch_pct, policy.loss_watch_days),
-    ):
-        window = tuple(_window(weighed, window_days))
-        if not window:
-            continue
-        last, heaviest = window[-1], max(window, key=lambda w: w.point.mass_g)
-        lost_pct = 100 * (1 - last.point.mass_g / heaviest.point.mass_g)
-        # Compared as a product, so that exactly at the limit is at the limit.
-        lost_g = heaviest.point.mass_g - last.point.mass_g
-        if lost_g > 0 and 100 * lost_g >= limit_pct * heaviest.point.mass_g:
-            facts = {
-                **_from_to(heaviest, last),
-                "change_pct": -round(float(lost_pct), 2),
-                "limit_pct": float(limit_pct),
-                "window_days": window_days,
-                "policy": CONVENTION,
-            }
-            return WeightAssessment(
-                FindingKind.WEIGHT_LOSS, urgency, facts, "", policy.provenance
-            )
-    return None
-
-
-def _window(weighed: tuple[_Weighed, ...], days: int) -> Iterator[_Weighed]:
-    if not weighed:
-        return
-    first_on = weighed[-1].on - timedelta(days=days)
-    yield from (w for w in weighed if w.on >= first_on)
-
-
-def _from_to(first: _Weighed, last: _Weighed) -> dict[str, Any]:
-    return {
-        "from_g": str(first.point.mass_g),
-        "from_on": first.on.isoformat(),
-        "to_g": str(last.point.mass_g),
-        "to_on": last.on.isoformat(),
-        "days": (last.on - first.on).days,
-    }
+    loss = find_loss(series, policy, sheds)
+    if loss is None:
+        return None
+    return WeightAssessment(
+        FindingKind.WEIGHT_LOSS, loss.urgency, loss.facts, "", policy.provenance
+    )
 
 
 def _standstill(
-    weighed: tuple[_Weighed, ...], policy: WeightPolicy, stage: Stage | None
+    series: WeightSeries, policy: WeightPolicy, stage: Stage | None
 ) -> WeightAssessment | None:
-    """Say whether a young animal has stopped growing.
-
-    Judged over the policy's days before the last weighing, begun with the last
-    weighing before them, so that they are spanned whole; with fewer weighings than
-    the policy asks for nothing is said. It has stopped when the trend is not
-    upwards, or when it ends no heavier than it began.
-    """
-    if stage is None or stage.code not in policy.stall_stages or not weighed:
+    facts = find_standstill(series, policy, stage)
+    if facts is None:
         return None
-    begun = weighed[-1].on - timedelta(days=policy.stall_days)
-    start = max((i for i, w in enumerate(weighed) if w.on <= begun), default=None)
-    if start is None or len(weighed) - start < max(policy.stall_min_weighings, 2):
-        return None
-    spanned = weighed[start:]
-    first, last = spanned[0], spanned[-1]
-    trend = theil_sen(
-        [(w.point.at - first.point.at).total_seconds() / DAY_S for w in spanned],
-        [float(w.point.mass_g) for w in spanned],
-    )
-    if trend.slope > 0 and last.point.mass_g > first.point.mass_g:
-        return None
-    facts = {
-        **_from_to(first, last),
-        "weighings": trend.n,
-        "slope_g_per_day": round(trend.slope, 4),
-        "slope_low": round(trend.low, 4) if isfinite(trend.low) else None,
-        "slope_high": round(trend.high, 4) if isfinite(trend.high) else None,
-        "stage": stage.name,
-        "window_days": policy.stall_days,
-        "policy": CONVENTION,
-    }
     return WeightAssessment(
         FindingKind.GROWTH_STALLED, Urgency.TODAY, facts, "", policy.provenance
     )
 
 
 def _out_of_band(
-    weighed: tuple[_Weighed, ...], band: WeightBand | None, *, gravid: bool
+    series: WeightSeries,
+    band: WeightBand | None,
+    reproduction: Sequence[GravidSpell],
 ) -> WeightAssessment | None:
-    if band is None or not weighed:
+    if band is None or not len(series):
         return None
-    last = weighed[-1]
-    if last.point.mass_g < band.low_g:
-        side = "below"
-    elif last.point.mass_g > band.high_g and not gravid:
-        side = "above"
-    else:
+    mass_g = series.mass_g[-1]
+    if band.low_g <= mass_g <= band.high_g:
+        return None
+    last_on, above = series.on(-1), mass_g > band.high_g
+    if above and any(_holds(spell, last_on) for spell in reproduction):
         return None
     facts = {
-        "mass_g": str(last.point.mass_g),
-        "on": last.on.isoformat(),
+        "mass_g": str(mass_g),
+        "on": last_on.isoformat(),
         "low_g": str(band.low_g),
         "high_g": str(band.high_g),
-        "side": side,
+        "side": "above" if above else "below",
     }
     return WeightAssessment(
         FindingKind.WEIGHT_OUT_OF_BAND, Urgency.WATCH, facts, band.id, band.provenance
@@ -268,7 +209,7 @@ def _out_of_band(
 
 
 def _overdue(
-    weighed: tuple[_Weighed, ...],
+    series: WeightSeries,
     rule: WeighingRule | None,
     *,
     on: date,
@@ -277,13 +218,13 @@ def _overdue(
     """Say whether more days have passed than the rule allows (exactly as many do)."""
     if rule is None:
         return None
-    since = weighed[-1].on if weighed else arrived_on
-    days = (on - since).days
+    last_on = series.on(-1) if len(series) else None
+    days = (on - (last_on or arrived_on)).days
     if days <= rule.overdue_after_days:
         return None
     facts = {
-        "last_on": weighed[-1].on.isoformat() if weighed else None,
-        "last_g": str(weighed[-1].point.mass_g) if weighed else None,
+        "last_on": last_on.isoformat() if last_on else None,
+        "last_g": str(series.mass_g[-1]) if last_on else None,
         "arrived_on": arrived_on.isoformat(),
         "days": days,
         "every_days": rule.every_days,

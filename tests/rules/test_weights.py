@@ -168,6 +168,69 @@ def test_eggs_laid_are_no_loss() -> None:
     assert "weight_loss" not in assess(points, reproduction=(laid,))
 
 
+def test_a_female_that_just_laid_has_not_lost_30_percent() -> None:
+    # 150 g with her eggs, 105 g without them on the day of laying: 30 % less.
+    points = history((7, "150"), (0, "105"))
+    gravid, laid = (
+        GravidSpell(date(2026, 2, 24), None),
+        GravidSpell(date(2026, 2, 24), ON),
+    )
+
+    assert assess(points, reproduction=(gravid,))["weight_loss"].facts[
+        "change_pct"
+    ] == pytest.approx(-30)
+    assert assess(points, reproduction=(laid,)) == {}
+
+
+# Sheds: an animal that sheds may fast and lose a little ("from memory").
+
+SHEDDING = replace(POLICY, shed_days=3)
+
+
+@pytest.mark.parametrize(
+    ("shed_days_ago", "urgency"),
+    [
+        ((), Urgency.TODAY),
+        ((2,), Urgency.WATCH),  # on the day of the last weighing
+        ((5,), Urgency.WATCH),  # three days before it
+        ((6,), Urgency.TODAY),
+        ((1,), Urgency.TODAY),  # after it: the weighing does not know of it
+        ((1, 4, 30), Urgency.WATCH),
+    ],
+)
+def test_a_shed_makes_a_small_loss_less_urgent(
+    shed_days_ago: tuple[int, ...], urgency: Urgency
+) -> None:
+    sheds = [ON - timedelta(days=days) for days in shed_days_ago]
+
+    found = assess(history((9, "120"), (2, "113")), policy=SHEDDING, sheds=sheds)
+
+    assert found["weight_loss"].urgency is urgency
+    assert ("shed_on" in found["weight_loss"].facts) is (urgency is Urgency.WATCH)
+
+
+def test_the_shed_is_named_and_the_newest_counts() -> None:
+    sheds = (date(2026, 3, 30), date(2026, 3, 28), date(2026, 3, 29))
+    points = history((9, "120"), (2, "113"))
+
+    plain = assess(points, policy=SHEDDING)["weight_loss"]
+    shed = assess(points, policy=SHEDDING, sheds=sheds)["weight_loss"]
+
+    assert shed.facts == {**plain.facts, "shed_on": "2026-03-29"}
+
+
+def test_a_large_loss_stays_urgent_whatever_was_shed() -> None:
+    found = assess(history((9, "120"), (0, "108")), policy=SHEDDING, sheds=(ON,))
+
+    assert found["weight_loss"].urgency is Urgency.NOW
+
+
+def test_without_days_in_the_policy_sheds_do_not_count() -> None:
+    found = assess(history((9, "120"), (0, "113")), sheds=(ON,))
+
+    assert found["weight_loss"].urgency is Urgency.TODAY
+
+
 def test_a_loss_after_laying_is_told_from_the_first_weighing_after() -> None:
     points = history((10, "140"), (3, "112"), (0, "100"))
     laid = GravidSpell(date(2026, 3, 1), date(2026, 3, 27))

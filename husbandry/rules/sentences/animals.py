@@ -7,9 +7,16 @@ from husbandry.rules.sentences.numbers import Units
 
 def loss(e: Evidence, units: Units) -> str:
     """Tell of lost weight, by numbers that can be checked on paper."""
+    shed = ""
+    if e.get("shed_on"):
+        shed = (
+            f" It shed on {numbers.day(e['shed_on'])}: an animal that sheds may fast "
+            "and lose a little."
+        )
     return (
         f"{_from_to(e, units)} ({numbers.percent(e['change_pct'])}); "
         f"{e['limit_pct']:g} % within {numbers.days(e['window_days'])} is the limit."
+        f"{shed}"
     )
 
 
