@@ -211,10 +211,11 @@ def _is_told(key: str, evidence: Mapping[str, Any]) -> bool:
 def _basis_rows(basis: Mapping[str, Any] | None) -> tuple[Row, ...]:
     if not basis:
         return ()
-    standing = names.STANDINGS[Standing(basis["standing"])]
+    word = names.word(basis["source"], Standing(basis["standing"]))
+    version = f"version {basis['version']}, " if basis["version"] else ""
     rows = [
-        Row("Care profile", f"version {basis['version']}, row {basis['row'] or '–'}"),
-        Row("Source of what is wanted", f"{basis['source']} ({standing})"),
+        Row("Care profile", f"{version}row {basis['row'] or '–'}"),
+        Row("Source of what is wanted", names.sentence(word)),
         Row("Source last looked at", day(date.fromisoformat(basis["reviewed_on"]))),
     ]
     if basis["note"]:

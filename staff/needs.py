@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from husbandry.queries.needs import Needs
+from husbandry.rules.policies import POLICY_SOURCE
 from husbandry.rules.profiles.resolving import (
     OVERRIDE_SOURCE,
     ResolvedTarget,
@@ -23,6 +24,11 @@ from husbandry.rules.sentences import names, numbers
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import Quantity, Sex
 from staff.units import day
+
+AGREED = {
+    OVERRIDE_SOURCE: "Agreed for this animal",
+    POLICY_SOURCE: "Decided for this site",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +105,10 @@ def _need(
     others: tuple[str, ...] = (),
 ) -> Need:
     standing = names.STANDINGS[given.standing]
-    source = (
-        "Agreed for this animal"
-        if given.source == OVERRIDE_SOURCE
-        else f"{_title(given.source, profile)} ({standing}; looked at "
-        f"{day(given.reviewed_on)})"
+    source = AGREED.get(
+        given.source,
+        f"{_title(given.source, profile)} ({standing}; looked at "
+        f"{day(given.reviewed_on)})",
     )
     return Need(what, value, source, given.note, others)
 

@@ -1,14 +1,17 @@
 """What one animal needs on a day, by its profile and by what was agreed for it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db.models import Q
 
 from husbandry.models import Animal, TargetOverride
 from husbandry.queries.animals import reproduction_on
+from husbandry.queries.policies import policies_in_force
 from husbandry.queries.profiles import ProfileVersion, profile_in_force
 from husbandry.queries.review import override_value
+from husbandry.queries.stays import site_of
+from husbandry.rules.policies import tuned
 from husbandry.rules.profiles.resolving import (
     Override,
     ResolvedTarget,
@@ -24,7 +27,8 @@ class Needs:
     """What is in force for an animal on a day, and what that was chosen by.
 
     Attributes:
-        version: of the care profile; None: none is published, so nothing is wanted.
+        version: of the care profile, with the limits that the animal's site has set
+            instead; None: none is published, so nothing is wanted.
         stage: None where its age is not known.
         targets: of the climate, each with its source.
     """
@@ -36,7 +40,7 @@ class Needs:
 
 
 def needs_on(*, animal: Animal, on: date, at: datetime) -> Needs:
-    """Return what an animal needs on a day; three queries.
+    """Return what an animal needs on a day; at most five queries.
 
     Args:
         animal: which.
@@ -48,6 +52,10 @@ def needs_on(*, animal: Animal, on: date, at: datetime) -> Needs:
     overrides = overrides_on(animal=animal, on=on, at=at)
     if version is None:
         return Needs(None, None, reproduction, ())
+    site = site_of(animal=animal, at=at)
+    if site is not None:
+        policies = policies_in_force(site=site, on=on).values()
+        version = replace(version, profile=tuned(version.profile, policies))
     stage = stage_on(version.profile, hatched_on=animal.hatched_on, on=on)
     targets = resolve_targets(
         version.profile,

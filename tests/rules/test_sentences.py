@@ -129,7 +129,7 @@ def test_condition_is_told_with_everything_that_made_it() -> None:
         "2 h 15 min of 12 h measured (1 h tolerated), 2 h 15 min at a stretch from "
         "08:00; mean 27.1 °C, lowest 22.0 °C."
     )
-    assert words.basis == "common-practice (common practice, no source)"
+    assert words.basis == "common practice, no source"
 
 
 def test_condition_is_told_in_the_units_of_the_reader() -> None:

@@ -38,7 +38,7 @@ def test_conditions_are_told_whole() -> None:
         "Measured": "12 h",
         "Of a whole": "12 h",
         "Care profile": "version 1, row a-row",
-        "Source of what is wanted": "common-practice (common practice, no source)",
+        "Source of what is wanted": "Common practice, no source",
         "Source last looked at": "1 Jan 2026",
     }
 

@@ -205,7 +205,7 @@ def test_a_card_reads_like_a_note_from_a_colleague(keeper: Client) -> None:
         '<span class="new">new</span>',
         "Weigh it today, at the usual hour.",
         "Weight is the earliest warning there is",
-        "common-practice (common practice, no source)",
+        "common practice, no source",
         "Overdue after",
     ):
         assert said in text.replace("\u00a0", " ")

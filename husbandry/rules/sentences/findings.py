@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from husbandry.rules.policies import POLICY_SOURCE
 from husbandry.rules.sentences import animals, conditions, names, numbers
 from husbandry.rules.sentences.conditions import Evidence, Teller
 from husbandry.rules.sentences.numbers import METRIC, Units
@@ -96,7 +97,9 @@ def basis(evidence: Evidence, units: Units = METRIC) -> str:
     if given.get("override"):
         text = f"Agreed for this animal by {given['override']}"
     else:
-        text = f"{given['source']} ({names.STANDINGS[Standing(given['standing'])]})"
+        text = names.word(given["source"], Standing(given["standing"]))
+    if given["source"] == POLICY_SOURCE:
+        text = f"Decided for this site by {given['note']}"
     quantity = evidence.get("quantity")
     others = [_other(o, Quantity(quantity), units) for o in given["others"] if quantity]
     return "; ".join([text, *others])

@@ -19,6 +19,24 @@ STANDINGS = {
     Standing.FROM_MEMORY: "from memory, not verified",
 }
 
+# Sources that say no more than that there is none.
+WITHOUT_SOURCE = {
+    ("common-practice", Standing.COMMON_PRACTICE): "common practice, no source",
+    ("memory", Standing.FROM_MEMORY): "from memory, not verified",
+    ("convention", Standing.FROM_MEMORY): "a convention of this program, not measured",
+}
+
+
+def word(source: str, standing: Standing) -> str:
+    """Return on whose word something stands: the source and how far it carries.
+
+    Args:
+        source: its key.
+        standing: what it rests on; not said twice where there is no source.
+    """
+    said = WITHOUT_SOURCE.get((source, standing))
+    return said or f"{source} ({STANDINGS[standing]})"
+
 
 def sentence(text: str) -> str:
     """Return a text with a capital first letter, `UV` and codes left alone."""
