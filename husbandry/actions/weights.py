@@ -14,8 +14,12 @@ from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Weighing
 from husbandry.queries.animals import care_by_animal
 from husbandry.queries.stays import local_day_of
-from husbandry.queries.weights import last_weighings
-from husbandry.rules.masses import check_plausible_mass, round_mass
+from husbandry.queries.weights import last_weighings, weighed_in_its_room
+from husbandry.rules.masses import (
+    check_plausible_mass,
+    plausible_masses,
+    round_mass,
+)
 from husbandry.rules.profiles.resolving import weight_band_for
 from husbandry.rules.vocabulary import DatePrecision, Sex
 
@@ -280,4 +284,11 @@ def _check_plausible(row: Weighing, on: date) -> None:
     if profile is not None:
         band = weight_band_for(profile, care.stage_code, Sex(animal.sex))
     species = profile.weight_bands if profile else ()
-    check_plausible_mass(row.mass_g, last=last, band=band, species=species)
+    plausible = plausible_masses(last=last, band=band, species=species)
+    if plausible is None or row.mass_g in plausible:
+        return
+    # Asked only now: most weighings are plausible.
+    neighbours = weighed_in_its_room(animal=animal, before_at=row.at)
+    check_plausible_mass(
+        row.mass_g, last=last, band=band, species=species, neighbours=neighbours
+    )

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from django.db.models import OuterRef, Subquery
 
-from husbandry.models import Animal, Weighing
+from husbandry.models import Animal, Stay, Weighing
 from husbandry.rules.weights import WeighingPoint
 
 
@@ -76,6 +76,37 @@ def last_weighings(
     return {
         animal_id: WeighingPoint(pk, at, mass_g) for animal_id, pk, at, mass_g in rows
     }
+
+
+def weighed_in_its_room(
+    *, animal: Animal, before_at: datetime
+) -> tuple[tuple[str, Decimal], ...]:
+    """Return what the others in an animal's room weighed last; one query.
+
+    Args:
+        animal: itself left out; in no enclosure now: nobody is nearby.
+        before_at: a weighing at that instant or later does not count.
+
+    Returns:
+        Code and name of each, as people say them, with its mass in grams, by code.
+        Animals that were never weighed are absent.
+    """
+    open_stays = Stay.objects.filter(until_at__isnull=True)
+    room = open_stays.filter(animal=animal).values("enclosure__room")
+    newest = Weighing.objects.filter(
+        animal=OuterRef("pk"), at__lt=before_at, corrected_by__isnull=True
+    ).order_by("-at", "-pk")
+    rows = (
+        Animal.objects.filter(
+            pk__in=open_stays.filter(enclosure__room__in=room).values("animal")
+        )
+        .exclude(pk=animal.pk)
+        .annotate(last_g=Subquery(newest.values("mass_g")[:1]))
+        .filter(last_g__isnull=False)
+        .order_by("code")
+        .values_list("code", "name", "last_g")
+    )
+    return tuple((f"{code} {name}".strip(), last_g) for code, name, last_g in rows)
 
 
 def weighing_history(*, animal_id: int) -> tuple[WeighingLine, ...]:

@@ -14,6 +14,9 @@ LARGEST_G = Decimal("9999999.99")
 # Twice or half the last weighing: more than any convention of loss, and far less
 # than the factor of the nearest unit trap (an ounce is 28.35 g).
 LARGEST_FACTOR = Decimal(2)
+# How near to another animal's last mass makes one think of that animal.
+CLOSE = Decimal("0.05")
+MOST_NAMED = 2
 
 
 class ImpossibleMassError(DomainError):
@@ -112,18 +115,21 @@ def check_plausible_mass(
     last: WeighingPoint | None,
     band: WeightBand | None,
     species: Sequence[WeightBand] = (),
+    neighbours: Sequence[tuple[str, Decimal]] = (),
 ) -> None:
-    """Refuse a mass that looks like a slip of unit or of the finger.
+    """Refuse a mass that looks like a slip of unit, of the finger or of the animal.
 
     Args:
         mass_g: as it would be stored.
         last: its last weighing before, or None.
         band: what the profile holds usual for such an animal, or None.
         species: all bands of the profile; see `plausible_masses`.
+        neighbours: how animals nearby are called, and what each weighed last.
 
     Raises:
         ImplausibleMassError: it lies outside the plausible range. The sentence
-            says the range, which unit may have been meant, and how to confirm.
+            says the range, which unit or which neighbour (within 5 % of what it
+            weighed last) may have been meant, and how to confirm.
 
     Source:
         weight-plausibility-convention.
@@ -136,7 +142,8 @@ def check_plausible_mass(
     meant = "".join(f" Was it {guess}?" for guess in _meant(mass_g, plausible))
     raise ImplausibleMassError(
         f"A mass of {_shown(mass_g)} g is not plausible: {span} would be ({because})."
-        f"{meant} Weigh again; if it is right, confirm it and say why.",
+        f"{meant}{_swapped(mass_g, neighbours)} Weigh again; if it is right, confirm "
+        "it and say why.",
         fields={"mass_g": f"{span}, or confirmed with a reason"},
     )
 
@@ -150,6 +157,24 @@ def _meant(mass_g: Decimal, plausible: PlausibleMasses) -> Iterator[str]:
             yield f"{_shown(mass_g)} {unit.value} ({_shown(mass_g * factor)} g)"
         elif mass_g / factor in plausible:
             yield f"{_shown(mass_g / factor)} g, taken for {unit.value}"
+
+
+def _swapped(mass_g: Decimal, neighbours: Sequence[tuple[str, Decimal]]) -> str:
+    """Ask whether another animal was on the scale; "" where none weighs about that."""
+    near = sorted(
+        (abs(mass_g - last_g), label, last_g)
+        for label, last_g in neighbours
+        if abs(mass_g - last_g) <= CLOSE * last_g
+    )
+    named = [f"{label} ({_shown(last_g)} g)" for _, label, last_g in near[:MOST_NAMED]]
+    if not named:
+        return ""
+    if len(named) == 1:
+        return f" It is close to the last weighing of {named[0]}: was that one on the scale?"
+    return (
+        f" It is close to the last weighings of {' and '.join(named)}: was one of them "
+        "on the scale?"
+    )
 
 
 def _shown(mass_g: Decimal) -> str:

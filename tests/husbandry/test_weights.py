@@ -5,6 +5,8 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from core.models import AuditEntry
 from husbandry.actions import weights as weight_actions
@@ -19,6 +21,7 @@ from husbandry.models import ReviewRun, Weighing
 from husbandry.queries.weights import (
     WeighingLine,
     last_weighings,
+    weighed_in_its_room,
     weighing_history,
     weighings_by_animal,
 )
@@ -203,6 +206,64 @@ def test_a_slip_of_unit_is_refused_by_the_last_weighing() -> None:
         weigh(animal, "120000", NOW)
 
     assert Weighing.objects.count() == 1
+
+
+def test_a_neighbours_mass_makes_one_ask_who_was_on_the_scale(
+    django_assert_num_queries: Any,
+) -> None:
+    here, elsewhere = EnclosureFactory(), EnclosureFactory()
+    animal = AnimalFactory(code="V-0101")
+    bas = AnimalFactory(code="V-0102", name="Bas")
+    gone, away = AnimalFactory(code="V-0103"), AnimalFactory(code="V-0104")
+    fresh, new = AnimalFactory(code="V-0105"), AnimalFactory(code="V-0106")
+    StayFactory(animal=animal, enclosure=here)
+    for other in (bas, fresh, new):
+        StayFactory(animal=other, enclosure=EnclosureFactory(room=here.room))
+    StayFactory(
+        animal=gone,
+        enclosure=EnclosureFactory(room=here.room),
+        until_at=NOW - DAY,
+    )
+    StayFactory(animal=away, enclosure=elsewhere)
+    WeighingFactory(animal=bas, at=NOW - 9 * DAY, mass_g=G(100))
+    wrong = WeighingFactory(animal=bas, at=NOW - 3 * DAY, mass_g=G(410))
+    WeighingFactory(animal=bas, at=NOW - 2 * DAY, mass_g=G(141), corrects=wrong)
+    WeighingFactory(animal=new, at=NOW + HOUR, mass_g=G(141))  # after it
+    for other in (gone, away):
+        WeighingFactory(animal=other, at=NOW - 2 * DAY, mass_g=G(141))
+    weigh(animal, "60", NOW - DAY)
+
+    with django_assert_num_queries(1):
+        found = weighed_in_its_room(animal=animal, before_at=NOW)
+    assert found == (("V-0102 Bas", G(141)),)
+    with pytest.raises(
+        ImplausibleMassError,
+        match=r"close to the last weighing of V-0102 Bas \(141 g\): was that one",
+    ):
+        weigh(animal, "140", NOW)
+    assert weighed_in_its_room(animal=AnimalFactory(), before_at=NOW) == ()
+
+
+def test_only_an_unlikely_weighing_asks_about_neighbours() -> None:
+    animal, other, enclosure = AnimalFactory(), AnimalFactory(), EnclosureFactory()
+    StayFactory(animal=animal, enclosure=enclosure, place=1)
+    StayFactory(animal=other, enclosure=enclosure, place=2)
+    WeighingFactory(animal=other, at=NOW - DAY, mass_g=G(141))
+    WeighingFactory(animal=animal, at=NOW - DAY, mass_g=G(60))
+
+    with CaptureQueriesContext(connection) as likely:
+        weigh(animal, "61", NOW - HOUR)
+    with (
+        CaptureQueriesContext(connection) as unlikely,
+        pytest.raises(ImplausibleMassError),
+    ):
+        weigh(animal, "141", NOW)
+
+    def asked(queries: CaptureQueriesContext) -> list[bool]:
+        return ["last_g" in q["sql"] for q in queries]
+
+    assert sum(asked(likely)) == 0
+    assert sum(asked(unlikely)) == 1
 
 
 def test_the_first_weighing_is_held_against_the_profile_of_that_day() -> None:

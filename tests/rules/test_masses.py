@@ -114,3 +114,50 @@ def test_the_refusal_guesses_the_unit_and_says_how_to_confirm(
     assert guess in sentence
     assert sentence.endswith("Weigh again; if it is right, confirm it and say why.")
     assert set(refused.value.fields) == {"mass_g"}
+
+
+@pytest.mark.parametrize(
+    ("mass_g", "neighbours", "asked"),
+    [
+        ("141", (), None),
+        ("141", (("V-0102 Bas", "133"),), None),  # 6 % away
+        (
+            "141",
+            (("V-0102 Bas", "141.00"), ("V-0103", "60")),
+            "It is close to the last weighing of V-0102 Bas (141 g): was that one on "
+            "the scale?",
+        ),
+        # 5 % of 140 g are 7 g: at the limit counts, just over does not.
+        ("147", (("V-1", "140"), ("V-2", "139.99")), "V-1 (140 g): was that one"),
+        ("133", (("V-1", "140"), ("V-2", "140.01")), "V-1 (140 g): was that one"),
+        # The nearest two are named, the nearest first.
+        (
+            "141",
+            (("V-1", "145"), ("V-2", "138"), ("V-3", "142.5"), ("V-4", "50")),
+            "It is close to the last weighings of V-3 (142.5 g) and V-2 (138 g): was "
+            "one of them on the scale?",
+        ),
+        ("141", (("V-2", "142"), ("V-1", "140")), "of V-1 (140 g) and V-2 (142 g):"),
+    ],
+)
+def test_the_refusal_asks_about_animals_nearby(
+    mass_g: str, neighbours: tuple[tuple[str, str], ...], asked: str | None
+) -> None:
+    with pytest.raises(ImplausibleMassError) as refused:
+        check_plausible_mass(
+            Decimal(mass_g),
+            last=last("60"),
+            band=None,
+            neighbours=[(label, Decimal(last_g)) for label, last_g in neighbours],
+        )
+
+    sentence = refused.value.sentence
+    assert sentence.endswith("Weigh again; if it is right, confirm it and say why.")
+    assert ("on the scale?" in sentence) is (asked is not None)
+    assert (asked or "") in sentence
+
+
+def test_a_plausible_mass_is_not_doubted_because_a_neighbour_weighs_the_same() -> None:
+    check_plausible_mass(
+        Decimal(60), last=last("60"), band=None, neighbours=[("V-1", Decimal(60))]
+    )
