@@ -47,6 +47,7 @@ def judge_weights(facts: NightFacts, plan: AnimalPlan) -> Iterator[Seen]:
         stage=plan.stage,
         arrived_on=animal.arrived_on,
         reproduction=animal.gravid,
+        sheds=animal.sheds,
     ):
         yield _seen(
             facts,
