@@ -1,5 +1,7 @@
 """The audit trail: every action leaves one entry, in its own transaction."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -33,15 +35,44 @@ def record(
     Returns:
         The entry.
     """
-    return AuditEntry.objects.create(
+    deed = Deed(subject, verb, before or {}, after or {}, reason)
+    entry = _entry(deed, by=by, at=at)
+    entry.save()
+    return entry
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """What was done to one record of many; see `record` for each part."""
+
+    subject: Model
+    verb: str
+    before: dict[str, Any] = field(default_factory=dict)
+    after: dict[str, Any] = field(default_factory=dict)
+    reason: str = ""
+
+
+def record_all(deeds: Sequence[Deed], *, by: User | None, at: datetime) -> None:
+    """Write who did what to many records at once, an entry each, in their order.
+
+    Args:
+        deeds: each about a record that has been saved; none writes nothing.
+        by: the person; None is the program itself.
+        at: when it was done.
+    """
+    AuditEntry.objects.bulk_create([_entry(deed, by=by, at=at) for deed in deeds])
+
+
+def _entry(deed: Deed, *, by: User | None, at: datetime) -> AuditEntry:
+    return AuditEntry(
         at=at,
         by=by,
-        verb=verb,
-        subject=subject._meta.label_lower,  # noqa: SLF001 - Django's public Meta API
-        subject_id=str(subject.pk),
-        before=_plain(before or {}),
-        after=_plain(after or {}),
-        reason=reason,
+        verb=deed.verb,
+        subject=deed.subject._meta.label_lower,  # noqa: SLF001 - Django's public Meta API
+        subject_id=str(deed.subject.pk),
+        before=_plain(deed.before),
+        after=_plain(deed.after),
+        reason=deed.reason,
     )
 
 

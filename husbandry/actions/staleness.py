@@ -1,7 +1,7 @@
 """Mark reviews stale when what they judged by has changed; the next night redoes them."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -18,6 +18,8 @@ _JUDGED = (
     ReviewState.DONE.value,
     ReviewState.PARTIAL.value,
 )
+
+_Days = tuple[date, date]
 
 # Of an advisory lock on PostgreSQL; no other use of such locks may take it.
 _GATE = 1_707
@@ -73,11 +75,24 @@ def mark_stale(*, site_ids: Collection[int], from_on: date, at: datetime) -> int
     return _mark(Q(site__in=site_ids, on__gte=from_on), at)
 
 
+def mark_sites_stale(*, from_on: Mapping[int, date], at: datetime) -> int:
+    """Mark the reviews of sites, each from a local day of its own on.
+
+    Args:
+        from_on: the first night that may be judged otherwise now, by site.
+        at: when the change was recorded.
+
+    Returns:
+        How many runs were marked.
+    """
+    touched = Q(pk__in=())
+    for site_id, day in from_on.items():
+        touched |= Q(site=site_id, on__gte=day)
+    return _mark(touched, at)
+
+
 def mark_animal_stale(*, animal: Animal, since_at: datetime, at: datetime) -> int:
     """Mark the reviews that judged one animal from an instant on.
-
-    Only those of the sites where it stayed then, each for the local days of its
-    stay there; for times without a stay, the nights of the site it was at before.
 
     Args:
         animal: the animal that something was recorded of.
@@ -87,23 +102,86 @@ def mark_animal_stale(*, animal: Animal, since_at: datetime, at: datetime) -> in
     Returns:
         How many runs were marked.
     """
-    stays = (
-        Stay.objects.filter(animal=animal)
+    return mark_animals_stale(since_at={animal.pk: since_at}, at=at)
+
+
+def mark_animals_stale(*, since_at: Mapping[int, datetime], at: datetime) -> int:
+    """Mark the reviews that judged animals, each from an instant of its own on.
+
+    Only those of the sites where an animal stayed then, each for the local days of
+    its stay there; for times without a stay, the nights of the site it was at
+    before. As many queries for one animal as for many.
+
+    Args:
+        since_at: from which instant on it may be judged otherwise now, by animal.
+        at: when it was recorded.
+
+    Returns:
+        How many runs were marked.
+    """
+    stays: dict[int, list[Stay]] = defaultdict(list)
+    for stay in (
+        Stay.objects.filter(animal__in=since_at)
         .select_related("enclosure__room__site")
         .order_by("-from_at")
-    )
-    touched, ends_on = Q(pk__in=()), date.max
+    ):
+        stays[stay.animal_id].append(stay)
+    spells: dict[int, list[_Days]] = defaultdict(list)
+    unplaced: list[tuple[datetime, date]] = []
+    for animal_id, since in since_at.items():
+        ends_on = _at_its_sites(stays[animal_id], since, spells)
+        if ends_on is not None:
+            unplaced.append((since, ends_on))
+    touched = _anywhere(unplaced) if unplaced else Q(pk__in=())
+    for site_id, days in spells.items():
+        for from_on, until_on in _joined(days):
+            touched |= Q(site=site_id, on__range=(from_on, until_on))
+    return _mark(touched, at)
+
+
+def _at_its_sites(
+    stays: list[Stay], since_at: datetime, spells: dict[int, list[_Days]]
+) -> date | None:
+    """Add the days of one animal's stays, newest first.
+
+    Returns:
+        None where a stay had begun by the instant; else the day on which its first
+        stay began, before which it was nowhere.
+    """
+    ends_on = date.max
     for stay in stays:
         site = stay.enclosure.room.site
         from_on = max(_day(since_at, site), _day(stay.from_at, site))
         # Until the next stay began: a day of moving is judged at both sites.
-        touched |= Q(site=site, on__range=(from_on, ends_on))
+        spells[site.pk].append((from_on, ends_on))
         ends_on = _day(stay.from_at, site)
         if stay.from_at <= since_at:
-            return _mark(touched, at)
-    # Before its first stay it is judged wherever nobody else is: mark them all.
-    earliest = min((_day(since_at, s) for s in Site.objects.all()), default=date.max)
-    return _mark(touched | Q(on__range=(earliest, ends_on)), at)
+            return None
+    return ends_on
+
+
+def _anywhere(unplaced: list[tuple[datetime, date]]) -> Q:
+    """Before its first stay an animal is judged wherever nobody else is: mark all."""
+    touched = Q(pk__in=())
+    sites = list(Site.objects.all())
+    days = [
+        (min((_day(since_at, s) for s in sites), default=date.max), ends_on)
+        for since_at, ends_on in unplaced
+    ]
+    for from_on, until_on in _joined(days):
+        touched |= Q(on__range=(from_on, until_on))
+    return touched
+
+
+def _joined(spells: list[_Days]) -> list[_Days]:
+    """Return spells of days without overlaps: a short statement for many animals."""
+    joined: list[_Days] = []
+    for from_on, until_on in sorted(spells):
+        if joined and from_on <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], until_on))
+        else:
+            joined.append((from_on, until_on))
+    return joined
 
 
 def _day(instant: datetime, site: Site) -> date:

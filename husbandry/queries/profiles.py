@@ -66,6 +66,49 @@ def profiles_in_force(
     }
 
 
+def profiles_on_days(
+    *, wanted: Collection[tuple[int, date]]
+) -> dict[tuple[int, date], Profile]:
+    """Return the care profile in force for each species and day; two queries.
+
+    Args:
+        wanted: pairs of a species' key and a local day; none asks nothing.
+
+    Returns:
+        By pair, chosen as `profiles_in_force` does; pairs of a species without any
+        profile are absent.
+
+    Raises:
+        ProfileErrors: a stored text can no longer be read.
+    """
+    species_ids = {species for species, _ in wanted}
+    versions: dict[int, list[tuple[int, date, int]]] = {}
+    for species, version, effective_on, pk in (
+        CareProfile.objects.filter(species__in=species_ids)
+        .order_by("version")
+        .values_list("species_id", "version", "effective_on", "pk")
+    ):
+        versions.setdefault(species, []).append((version, effective_on, pk))
+    chosen = {
+        (species, on): _version_on(versions[species], on)
+        for species, on in wanted
+        if species in versions
+    }
+    texts = {
+        pk: _read(text, f"{code} v{version}")
+        for pk, version, code, text in CareProfile.objects.filter(
+            pk__in=set(chosen.values())
+        ).values_list("pk", "version", "species__code", "source_text")
+    }
+    return {pair: texts[pk] for pair, pk in chosen.items()}
+
+
+def _version_on(versions: list[tuple[int, date, int]], on: date) -> int:
+    """Return the key of the greatest version effective on a day, else the first's."""
+    effective = [pk for _, effective_on, pk in versions if effective_on <= on]
+    return effective[-1] if effective else versions[0][2]
+
+
 def profile_in_force(*, species_id: int, on: date) -> ProfileVersion | None:
     """Return the care profile of one species for a day, or None; one query.
 
