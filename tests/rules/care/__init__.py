@@ -1,0 +1,1 @@
+"""Rules of daily care: tables worked by hand, and laws."""
