@@ -5,7 +5,7 @@ strangers of all rows that point at it, but are not held against other rows.
 """
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from typing import Generic, TypeVar
@@ -15,7 +15,10 @@ from husbandry.rules.profiles.scalars import meant
 from husbandry.rules.profiles.scopes import Scoped, holds, specificity
 from husbandry.rules.profiles.sourced_rows import Row
 from husbandry.rules.profiles.values import (
+    GrowthReference,
     IncubationRule,
+    LampRule,
+    MistingRule,
     Source,
     Stage,
     SupplementRule,
@@ -108,15 +111,45 @@ def _check_start(stage: Placed[Stage], expected: int | None) -> None:
 
 def check_incubation(rules: list[Placed[IncubationRule]]) -> None:
     """Note matters that are answered twice."""
-    first: dict[str, Row] = {}
-    for rule in (r for r in rules if r.row.sound):
-        other = first.setdefault(rule.value.matter, rule.row)
-        if other is not rule.row:
-            rule.row.refuse(
-                "matter",
-                f"{rule.value.matter.value!r} stands on line {other.line} too; keep "
-                f"one, and put the other figure under its 'others'.",
-            )
+    for rule, line in _answered_twice(rules, lambda value: value.matter):
+        rule.row.refuse(
+            "matter",
+            f"{rule.value.matter.value!r} stands on line {line} too; keep one, and put "
+            f"the other figure under its 'others'.",
+        )
+
+
+def check_lamps(rules: list[Placed[LampRule]]) -> None:
+    """Note kinds of lamp that have two rows."""
+    for rule, line in _answered_twice(rules, lambda value: value.kind):
+        rule.row.refuse(
+            "kind",
+            f"{rule.value.kind.value!r} stands on line {line} too; keep one row for "
+            f"each kind of lamp.",
+        )
+
+
+def check_growth_references(references: list[Placed[GrowthReference]]) -> None:
+    """Note sexes that have two references."""
+    for reference, line in _answered_twice(references, lambda value: value.sex):
+        sex = reference.value.sex
+        reference.row.refuse(
+            "sex",
+            f"A reference {f'of sex {sex.value!r}' if sex else 'of both sexes'} stands "
+            f"on line {line} too; keep one for each sex, and one without 'sex' for "
+            f"both.",
+        )
+
+
+def _answered_twice(
+    rows: list[Placed[V]], matter: Callable[[V], Hashable]
+) -> Iterator[tuple[Placed[V], int]]:
+    """Yield the sound rows on a matter that an earlier one settled, and its line."""
+    first: dict[Hashable, Placed[V]] = {}
+    for row in (r for r in rows if r.row.sound):
+        other = first.setdefault(matter(row.value), row)
+        if other is not row:
+            yield row, other.row.line
 
 
 def check_supplements(rules: list[Placed[SupplementRule]]) -> None:
@@ -139,7 +172,8 @@ def check_ties(rows: Iterable[Placed[Scoped]], stages: tuple[str, ...]) -> None:
     state. A pair is told once, on the row that stands later.
 
     Args:
-        rows: of one section; targets compete within their spot only.
+        rows: of one section; targets compete within their spot only, misting within
+            its time of the day.
         stages: the profile's stage names.
     """
     matters: dict[Hashable, list[Placed[Scoped]]] = defaultdict(list)
@@ -159,6 +193,8 @@ def check_ties(rows: Iterable[Placed[Scoped]], stages: tuple[str, ...]) -> None:
 def _matter(value: Scoped) -> Hashable:
     if isinstance(value, Target):
         return (value.quantity, value.zone, value.period)
+    if isinstance(value, MistingRule):
+        return value.time
     return None
 
 

@@ -125,6 +125,10 @@ class Pairs:
         """Return a required true or false."""
         return self.take(key, as_truth, False)  # noqa: FBT003 - a stand-in value
 
+    def truth_if_there(self, key: str) -> bool:
+        """Return true or false, and false where it is left out."""
+        return self.take_if_there(key, as_truth, False)  # noqa: FBT003 - the default
+
     def word(self, key: str, words: type[W]) -> W:
         """Return a required word of a vocabulary."""
         return self.take(key, partial(as_word, words=words), next(iter(words)))

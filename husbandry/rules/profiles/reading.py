@@ -10,10 +10,12 @@ from typing import TypeVar
 
 import yaml
 
-from husbandry.rules.profiles import rows
+from husbandry.rules.profiles import growth_rows, rows, upkeep_rows
 from husbandry.rules.profiles.checks import (
     Placed,
+    check_growth_references,
     check_incubation,
+    check_lamps,
     check_sources,
     check_stages,
     check_supplements,
@@ -30,6 +32,8 @@ from husbandry.rules.profiles.values import Profile, WeightPolicy
 
 V = TypeVar("V")
 S = TypeVar("S", bound=Scoped)
+# Texts that were published before there were such sections do not have them.
+OPTIONAL_SECTIONS = {"misting", "lamps", "growth_references"}
 
 
 def read_profile(text: str, *, name: str) -> Profile:
@@ -77,6 +81,10 @@ class _Reading:
         self.stage_codes = tuple(s.value.code for s in stages)
         incubation = self._section("incubation", rows.read_incubation)
         supplements = self._section("supplements", rows.read_supplement)
+        lamps = self._section("lamps", upkeep_rows.read_lamp)
+        references = self._section(
+            "growth_references", growth_rows.read_growth_reference
+        )
         profile = Profile(
             species=root.name("species", STAGE_PATTERN, "veiled_chameleon"),
             common_name=root.text("common_name"),
@@ -101,16 +109,29 @@ class _Reading:
             cautions=_values(self._section("cautions", rows.read_caution)),
             checklist=_values(self._section("checklist", rows.read_checklist_item)),
             notes=_values(self._section("notes", rows.read_note)),
+            misting=self._scoped("misting", upkeep_rows.read_misting),
+            gut_load=self._mapping("gut_load", upkeep_rows.read_gut_load),
+            lamps=_values(lamps),
+            settling=self._mapping("settling", upkeep_rows.read_settling),
+            growth_references=_values(references),
+            growth_policy=self._mapping(
+                "growth_policy", growth_rows.read_growth_policy
+            ),
+            dosing=self._mapping("dosing", growth_rows.read_dosing),
         )
         root.done()
         check_incubation(incubation)
         check_supplements(supplements)
+        check_lamps(lamps)
+        check_growth_references(references)
         check_stages(stages, self.gathered, root)
         check_sources(sources, self.gathered)
         return profile
 
     def _section(self, key: str, read: Callable[[Row], V]) -> list[Placed[V]]:
         """Return the rows of a section, those with problems among them."""
+        if key in OPTIONAL_SECTIONS and not self.root.has(key):
+            return []
         found = []
         for row in self.root.rows(key):
             found.append(Placed(read(row), row))
@@ -125,6 +146,15 @@ class _Reading:
         ]
         check_ties(scoped, self.stage_codes)
         return _values(found)
+
+    def _mapping(self, key: str, read: Callable[[Row], V]) -> V | None:
+        """Return the value of a mapping that may be left out."""
+        row = self.root.child(key)
+        if row is None:
+            return None
+        found = read(row)
+        row.done()
+        return found
 
     def _weight_policy(self) -> WeightPolicy:
         row = self.root.child("weight_policy")

@@ -41,6 +41,8 @@ AGE_DAYS = limits("0", "36500", "days of age")
 MONTH_DAY = limits("1", "28", "(a day that every month has)")
 PERCENT = limits("0.1", "99", "%")
 COUNT = limits("1", "1000", "")
+A_MONTH = limits("1", "31", "days of a month")
+SHED_DAYS = limits("0", "60", "days")
 YEAR = limits("1700", "2200", "(a year)")
 ANY = limits("0", "100000", "")
 
@@ -172,7 +174,14 @@ def read_supplement(row: Row) -> SupplementRule:
         else None,
         text=row.text_if_there("text"),
         provenance=row.provenance(),
+        contains_d3=row.truth_if_there("contains_d3"),
+        most_a_month=row.whole_if_there("most_a_month", A_MONTH),
     )
+    _check_days(row, found)
+    return found
+
+
+def _check_days(row: Row, found: SupplementRule) -> None:
     by_month = found.when is SupplementWhen.MONTH_DAYS
     if row.sound and by_month != bool(found.month_days):
         row.refuse(
@@ -182,7 +191,13 @@ def read_supplement(row: Row) -> SupplementRule:
         )
     if row.sound and found.month_days != tuple(sorted(found.month_days)):
         row.refuse("month_days", "The days are out of order; give the earlier first.")
-    return found
+    days, most = len(found.month_days), found.most_a_month
+    if row.sound and most is not None and most < days:
+        row.refuse(
+            "most_a_month",
+            f"At most {most} a month, and {days} days of the month are named; give "
+            f"{days} or more, or name fewer 'month_days'.",
+        )
 
 
 def read_weight_band(row: Row) -> WeightBand:
@@ -225,6 +240,9 @@ def read_weight_policy(row: Row) -> WeightPolicy:
         stall_min_weighings=row.whole("stall_min_weighings", COUNT),
         stall_stages=row.stages("stall_stages"),
         provenance=row.provenance(),
+        shed_days=row.take_if_there(
+            "shed_days", lambda node: as_whole(node, SHED_DAYS), 0
+        ),
     )
     row.in_order("loss_watch_pct", "loss_now_pct")
     return found

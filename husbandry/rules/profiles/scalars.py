@@ -15,8 +15,7 @@ import yaml
 
 W = TypeVar("W", bound=StrEnum)
 MAX_TEXT = 1500
-# Six digits before the point and three after are what the database keeps.
-_NUMBER = re.compile(r"-?(0|[1-9][0-9]{0,5})(\.[0-9]{1,3})?")
+_NUMBER = re.compile(r"-?(0|[1-9][0-9]{0,5})(\.[0-9]+)?")
 _WHOLE = re.compile(r"0|[1-9][0-9]{0,5}")
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _STRING_TAG = "tag:yaml.org,2002:str"
@@ -32,6 +31,8 @@ class Limits(NamedTuple):
     low: Decimal
     high: Decimal
     unit: str
+    decimals: int = 3
+    """So many after the point; three are what the database keeps."""
 
     def check(self, value: Decimal | int) -> None:
         """Refuse a number outside the limits.
@@ -45,9 +46,9 @@ class Limits(NamedTuple):
             )
 
 
-def limits(low: str, high: str, unit: str) -> Limits:
+def limits(low: str, high: str, unit: str, decimals: int = 3) -> Limits:
     """Return limits from numbers written as text."""
-    return Limits(Decimal(low), Decimal(high), unit)
+    return Limits(Decimal(low), Decimal(high), unit, decimals)
 
 
 def as_text(node: yaml.Node) -> str:
@@ -97,13 +98,19 @@ def as_number(node: yaml.Node, limits: Limits) -> Decimal:
     """Return an exact number.
 
     Args:
-        node: a plain scalar of at most three decimals.
-        limits: what can be meant.
+        node: a plain scalar.
+        limits: what can be meant, and with how many decimals.
 
     Raises:
-        RefusedError: text, another spelling of a number, or outside the limits.
+        RefusedError: text, another spelling of a number, too many decimals, or
+            outside the limits.
     """
     value = _plain(node, _NUMBER, "a number", "26.7, with a point")
+    given = len(value.partition(".")[2])
+    if given > limits.decimals:
+        raise RefusedError(
+            f"{value} is no number of at most {limits.decimals} decimals; round it."
+        )
     number = Decimal(value)
     limits.check(number)
     return number

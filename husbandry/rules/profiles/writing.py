@@ -1,6 +1,6 @@
 """From a care profile to YAML, each row in full, so that it can be edited again."""
 
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any
@@ -43,11 +43,14 @@ def write_profile(profile: Profile) -> str:
         profile: as `read_profile` returns one.
 
     Returns:
-        Text that `read_profile` reads back as an equal profile.
+        Text that `read_profile` reads back as an equal profile. What may be left out
+        and stands for nothing is left out, so that an older profile's text stays as
+        it was.
     """
+    given = {f: getattr(profile, f.name) for f in fields(profile)}
     return str(
         yaml.dump(
-            {f.name: _written(getattr(profile, f.name)) for f in fields(profile)},
+            {f.name: _written(v) for f, v in given.items() if v != f.default},
             Dumper=_Dumper,
             sort_keys=False,
             allow_unicode=True,
@@ -67,11 +70,11 @@ def _written(value: Any) -> Any:
 def _row(value: Any) -> Plain:
     """Return a row's keys, leaving out what stands for nothing."""
     written: Plain = {}
-    for key in (f.name for f in fields(value)):
-        found = getattr(value, key)
-        if key in _NESTED or found is None or found in ("", ()):
+    for field in fields(value):
+        key, found = field.name, getattr(value, field.name)
+        if key in _NESTED or found is None or found in ("", (), field.default):
             continue
-        written[key] = list(found) if isinstance(found, tuple) else found
+        written[key] = _items(found) if isinstance(found, tuple) else found
     if isinstance(value, Target):
         written |= _limits(value)
     provenance = getattr(value, "provenance", None)
@@ -80,6 +83,10 @@ def _row(value: Any) -> Plain:
     if others:
         written["others"] = [_other(other) for other in others]
     return written
+
+
+def _items(found: tuple[Any, ...]) -> list[Any]:
+    return [_row(item) if is_dataclass(item) else item for item in found]
 
 
 def _limits(target: Target) -> Plain:
