@@ -1,42 +1,37 @@
-"""The month sheet: on which days to feed, and what to dust the food with."""
+"""The month sheet: on which days to feed, and what to dust the food with.
 
-from collections.abc import Callable, Iterator
+The days are those of the daily rounds (`husbandry.rules.care`), counted from the
+sheet's first day.
+"""
+
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import groupby
 
+from husbandry.rules.care.feeding_days import feeding_days
+from husbandry.rules.care.supplement_days import supplements_at
+from husbandry.rules.profiles.resolving import feeding_for, stage_on, supplements_for
+from husbandry.rules.profiles.values import FeedingRule, Profile, SupplementRule
 from placements.rules.packets.plans import CalendarDay
 
 SHEET_DAYS = 35
 
 
 @dataclass(frozen=True, slots=True)
-class Rhythm:
-    """Every how many days food is offered; between 2 and 3 they take turns."""
+class _Stretch:
+    """Days of the sheet in one life stage; both ends included."""
 
-    low: int
-    high: int
-
-
-@dataclass(frozen=True, slots=True)
-class Dusting:
-    """A supplement: with every feeding, or on some days of the month.
-
-    Attributes:
-        month_days: empty for every feeding; else days of the month, 1 to 28.
-        instead_of: id of the supplement that it replaces on those days, or "".
-    """
-
-    id: str
-    name: str
-    month_days: tuple[int, ...]
-    instead_of: str
+    from_on: date
+    until_on: date
+    feeding: FeedingRule | None
+    supplements: tuple[SupplementRule, ...]
 
 
 def calendar(
+    profile: Profile,
     *,
+    hatched_on: date | None,
     first_on: date,
-    rhythm_on: Callable[[date], Rhythm | None],
-    dustings_on: Callable[[date], tuple[Dusting, ...]],
     days: int = SHEET_DAYS,
 ) -> tuple[CalendarDay, ...]:
     """Lay out feeding days and supplements from a day on.
@@ -45,38 +40,56 @@ def calendar(
     is an arrangement to start from: other days as evenly spread do as well.
 
     Args:
-        first_on: first day of the sheet; food is offered on it.
-        rhythm_on: how often to feed, by day, since the life stage may change; None:
-            no rule, and then no feeding is laid out from there on.
-        dustings_on: the supplements, by day.
+        profile: whose rows on feeding and supplements hold.
+        hatched_on: whence life stages are counted; None: only rows hold that name
+            no stage.
+        first_on: first day of the sheet; food is offered on it, and on the first day
+            of each life stage after it. In a stage without a rule on feeding no
+            food is laid out.
         days: length of the sheet.
     """
-    sheet = []
-    due: dict[str, Dusting] = {}
-    feeding = set(_feeding_days(first_on, rhythm_on, days))
-    for on in (first_on + timedelta(days=n) for n in range(days)):
-        dustings = dustings_on(on)
-        due |= {d.id: d for d in dustings if on.day in d.month_days}
-        given: tuple[str, ...] = ()
-        if on in feeding:
-            given = _given(dustings, tuple(due.values()))
-            due = {}
-        sheet.append(CalendarDay(on, on in feeding, given))
-    return tuple(sheet)
+    sheet = (first_on + timedelta(days=n) for n in range(days))
+    given: dict[date, tuple[str, ...]] = {}
+    previous_on: date | None = None
+    for stretch in _stretches(profile, hatched_on, first_on, days):
+        for on in _feedings(stretch):
+            dusted = supplements_at(
+                stretch.supplements, feeding_on=on, previous_on=previous_on
+            )
+            given[on] = tuple(rule.name for rule in dusted)
+            previous_on = on
+    return tuple(CalendarDay(on, on in given, given.get(on, ())) for on in sheet)
 
 
-def _feeding_days(
-    first_on: date, rhythm_on: Callable[[date], Rhythm | None], days: int
-) -> Iterator[date]:
-    on, turn = first_on, 0
-    while (on - first_on).days < days and (rhythm := rhythm_on(on)) is not None:
-        yield on
-        steps = range(rhythm.low, rhythm.high + 1)
-        on += timedelta(days=steps[turn % len(steps)])
-        turn += 1
+def _stretches(
+    profile: Profile, hatched_on: date | None, first_on: date, days: int
+) -> list[_Stretch]:
+    def stage_code(on: date) -> str | None:
+        stage = stage_on(profile, hatched_on=hatched_on, on=on)
+        return stage.code if stage else None
+
+    sheet = (first_on + timedelta(days=n) for n in range(days))
+    stretches = []
+    for code, group in groupby(sheet, key=stage_code):
+        within = list(group)
+        stretches.append(
+            _Stretch(
+                from_on=within[0],
+                until_on=within[-1],
+                feeding=feeding_for(profile, code),
+                supplements=supplements_for(profile, code),
+            )
+        )
+    return stretches
 
 
-def _given(dustings: tuple[Dusting, ...], due: tuple[Dusting, ...]) -> tuple[str, ...]:
-    replaced = {d.instead_of for d in due}
-    always = [d for d in dustings if not d.month_days and d.id not in replaced]
-    return tuple(d.name for d in (*always, *due))
+def _feedings(stretch: _Stretch) -> tuple[date, ...]:
+    if stretch.feeding is None:
+        return ()
+    return feeding_days(
+        every_days_low=stretch.feeding.every_days_low,
+        every_days_high=stretch.feeding.every_days_high,
+        anchor_on=stretch.from_on,
+        from_on=stretch.from_on,
+        until_on=stretch.until_on,
+    )

@@ -3,7 +3,6 @@
 from datetime import date
 
 from husbandry.rules.profiles.resolving import (
-    feeding_for,
     laying_for,
     stage_on,
     supplements_for,
@@ -12,9 +11,9 @@ from husbandry.rules.profiles.values import Profile
 from husbandry.rules.profiles.vocabulary import CareTopic
 from husbandry.rules.vocabulary import Reproduction
 from placements.rules.packets import lines
-from placements.rules.packets.calendars import Dusting, Rhythm, calendar
+from placements.rules.packets.calendars import calendar
 from placements.rules.packets.needs import Needs, ProfileVersion
-from placements.rules.packets.plans import CalendarDay, CarePlan, SignLine, TextLine
+from placements.rules.packets.plans import CarePlan, SignLine, TextLine
 from placements.rules.packets.stages import stage_changes
 
 
@@ -67,7 +66,7 @@ def plan_care(found: ProfileVersion, needs: Needs, *, on: date) -> CarePlan:
         changes=stage_changes(
             profile, sex=needs.sex, hatched_on=needs.hatched_on, on=on
         ),
-        calendar=_calendar(profile, needs.hatched_on, on),
+        calendar=calendar(profile, hatched_on=needs.hatched_on, first_on=on),
     )
 
 
@@ -77,23 +76,3 @@ def _notes(profile: Profile, *, new_home: bool) -> tuple[TextLine, ...]:
         for n in profile.notes
         if (n.topic is CareTopic.NEW_HOME) is new_home
     )
-
-
-def _calendar(
-    profile: Profile, hatched_on: date | None, on: date
-) -> tuple[CalendarDay, ...]:
-    def stage_code(at: date) -> str | None:
-        stage = stage_on(profile, hatched_on=hatched_on, on=at)
-        return stage.code if stage else None
-
-    def rhythm(at: date) -> Rhythm | None:
-        rule = feeding_for(profile, stage_code(at))
-        return Rhythm(rule.every_days_low, rule.every_days_high) if rule else None
-
-    def dustings(at: date) -> tuple[Dusting, ...]:
-        return tuple(
-            Dusting(s.id, s.name, s.month_days, s.instead_of or "")
-            for s in supplements_for(profile, stage_code(at))
-        )
-
-    return calendar(first_on=on, rhythm_on=rhythm, dustings_on=dustings)
