@@ -8,7 +8,13 @@ from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from husbandry.rules.care.facts import CaredAnimal, CaredEnclosure, CaredRoom, CareFacts
+from husbandry.rules.care.facts import (
+    CaredAnimal,
+    CaredEnclosure,
+    CaredRoom,
+    CareFacts,
+    OrderFact,
+)
 from husbandry.rules.care.tasks import (
     CareTask,
     DosePlan,
@@ -31,6 +37,7 @@ from husbandry.rules.round_sheets import (
 )
 from husbandry.rules.rounds import build_round_sheet
 from husbandry.rules.vocabulary import (
+    FeedingOrderKind,
     FindingKind,
     LampKind,
     Misting,
@@ -213,4 +220,12 @@ def sheet(
         findings=findings,
         night=night,
         profiles=(RoundProfile("Veiled chameleon", 1),),
+    )
+
+
+def fast(from_on: date, until_on: date, by: str = "A. Vet") -> OrderFact:
+    return OrderFact(
+        *(1, FeedingOrderKind.FAST, from_on, until_on, None, None, ""),
+        reason="Surgery.",
+        by=by,
     )

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import pytest
 
-from husbandry.rules.care.facts import CaredRoom, OrderFact
+from husbandry.rules.care.facts import CaredRoom
 from husbandry.rules.masses import PlausibleMasses
 from husbandry.rules.round_notes import notes_of
 from husbandry.rules.round_sheets import LastWeight, RoundNote
@@ -31,14 +31,6 @@ QUARANTINE = replace(made.ROOM, quarantine=True)
 
 def days(number: int) -> timedelta:
     return timedelta(days=number)
-
-
-def fast(from_on: date, until_on: date, by: str = "A. Vet") -> OrderFact:
-    return OrderFact(
-        *(1, FeedingOrderKind.FAST, from_on, until_on, None, None, ""),
-        reason="Surgery.",
-        by=by,
-    )
 
 
 def test_quarantine_is_walked_last_whatever_its_position() -> None:
@@ -245,7 +237,7 @@ def test_a_gravid_female_is_told_since_when(spell: GravidSpell, gravid: bool) ->
 def test_a_fast_is_told_with_its_days_and_its_reason(
     from_on: date, until_on: date, fasting: bool
 ) -> None:
-    order = fast(from_on, until_on)
+    order = made.fast(from_on, until_on)
 
     found = notes_of(made.animal(orders=(order,)), room=made.ROOM, on=ON)
 
@@ -254,7 +246,7 @@ def test_a_fast_is_told_with_its_days_and_its_reason(
 
 
 def test_another_order_is_no_fast() -> None:
-    rhythm = replace(fast(ON, ON), kind=FeedingOrderKind.RHYTHM)
+    rhythm = replace(made.fast(ON, ON), kind=FeedingOrderKind.RHYTHM)
 
     assert notes_of(made.animal(orders=(rhythm,)), room=made.ROOM, on=ON) == ()
 
@@ -263,7 +255,7 @@ def test_all_that_is_to_mind_is_said_the_rooms_last() -> None:
     everything = made.animal(
         arrived_on=ON,
         gravid=(GravidSpell(ON, None),),
-        orders=(fast(ON, ON, by=""),),
+        orders=(made.fast(ON, ON, by=""),),
     )
 
     found = notes_of(everything, room=QUARANTINE, on=ON)
