@@ -1,23 +1,16 @@
 """Keys for scripts: shown once, kept as a digest, compared in constant time."""
 
-import secrets
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from hashlib import sha256
+from datetime import datetime
 
 from django.db import transaction
-from django.db.models import Q
 
 from core import audit
 from core.errors import DomainError
+from core.keys import end_key, new_key, note_use, row_of
 from core.models import ApiToken, User
 
 MARK = "sb"
-PREFIX_BYTES = 4
-SECRET_BYTES = 32
-# Written at most so often: a script that asks each second must not write each second.
-LAST_USED_STEP = timedelta(minutes=1)
-_NOBODY = sha256(b"").hexdigest()
 
 
 class TokenError(DomainError):
@@ -68,21 +61,18 @@ def issue_token(
             "past. Give a later instant, or none.",
             fields={"expires_at": "later than now"},
         )
-    prefix, secret = (
-        secrets.token_hex(PREFIX_BYTES),
-        secrets.token_urlsafe(SECRET_BYTES),
-    )
+    key = new_key()
     token = ApiToken.objects.create(
         user=user,
         name=name.strip(),
-        prefix=prefix,
-        digest=_digest(secret),
+        prefix=key.prefix,
+        digest=key.digest,
         created_at=at,
         expires_at=expires_at,
     )
     after = audit.values(token, "user", "name", "prefix", "expires_at")
     audit.record(token, verb="issue_token", by=by, at=at, after=after)
-    return IssuedToken(token, f"{MARK}_{prefix}_{secret}")
+    return IssuedToken(token, f"{MARK}_{key.text}")
 
 
 def verify_token(text: str, *, at: datetime) -> User | None:
@@ -98,20 +88,11 @@ def verify_token(text: str, *, at: datetime) -> User | None:
         nothing of which.
     """
     mark, _, rest = text.partition("_")
-    prefix, _, secret = rest.partition("_")
-    token = (
-        ApiToken.objects.select_related("user").filter(prefix=prefix).first()
-        if mark == MARK
-        else None
-    )
-    # Compared in any case, so that the time taken does not tell a known prefix.
-    same = secrets.compare_digest(_digest(secret), token.digest if token else _NOBODY)
-    if token is None or not same or not secret or not _is_valid(token, at):
+    tokens = ApiToken.objects.select_related("user")
+    token = row_of(rest, among=tokens if mark == MARK else tokens.none())
+    if token is None or not _is_valid(token, at):
         return None
-    ApiToken.objects.filter(
-        Q(last_used_at__isnull=True) | Q(last_used_at__lte=at - LAST_USED_STEP),
-        pk=token.pk,
-    ).update(last_used_at=at)
+    note_use(token, at=at)
     return token.user
 
 
@@ -127,18 +108,10 @@ def revoke_token(*, token: ApiToken, by: User | None, at: datetime) -> None:
     Raises:
         TokenError: it was revoked already.
     """
-    changed = ApiToken.objects.filter(pk=token.pk, revoked_at__isnull=True).update(
-        revoked_at=at
-    )
-    if not changed:
+    if not end_key(token, at=at):
         raise TokenError(f"The token {token} was revoked already.")
-    token.revoked_at = at
     after = audit.values(token, "revoked_at")
     audit.record(token, verb="revoke_token", by=by, at=at, after=after)
-
-
-def _digest(secret: str) -> str:
-    return sha256(secret.encode()).hexdigest()
 
 
 def _is_valid(token: ApiToken, at: datetime) -> bool:
