@@ -1,0 +1,1 @@
+"""Growth: references, mates, trends and curves, against published answers."""
