@@ -122,6 +122,7 @@ def open_book(
             at__in={row.at for row in rows},
         ),
         corrects={row.corrects for row in rows if row.corrects is not None},
+        along=("animal",),
     )
     return book
 

@@ -68,16 +68,20 @@ class CareBook(Generic[R]):
     by_pk: dict[int, R] = field(default_factory=dict)
     replaced_by: dict[int, R] = field(default_factory=dict)
 
-    def look_up(self, there: Q, *, corrects: Collection[int]) -> None:
+    def look_up(
+        self, there: Q, *, corrects: Collection[int], along: Sequence[str]
+    ) -> None:
         """Fetch what is on record where lines are to be entered; one query.
 
         Args:
             there: the entries at the lines' subjects and instants.
             corrects: keys of entries that lines correct.
+            along: what belongs to an entry and is fetched with it.
         """
         wanted = there | Q(pk__in=corrects) | Q(corrects__in=corrects)
-        rows = self.model._default_manager.select_for_update().filter(wanted)  # noqa: SLF001 - public API of Django
-        for record in rows.order_by("pk"):
+        manager = self.model._default_manager  # noqa: SLF001 - public API of Django
+        rows = manager.select_for_update(of=("self",)).select_related(*along)
+        for record in rows.filter(wanted).order_by("pk"):
             self.by_pk[record.pk] = record
             replaced = _replaced(record)
             if replaced is not None:

@@ -12,7 +12,6 @@ from husbandry.models import ReviewRun
 from husbandry.rules.vocabulary import RowOutcome
 from tests.factories import TODAY, ReviewRunFactory
 
-
 DAY = timedelta(days=1)
 STORED, KNOWN, REFUSED = RowOutcome.STORED, RowOutcome.KNOWN, RowOutcome.REFUSED
 
