@@ -86,7 +86,7 @@ def animal_page(request: HttpRequest, pk: int) -> HttpResponse:
         "animal": animal,
         "identity": _identity(animal, stay, needs, today),
         "weight": _weight(weighing, zone, units, now),
-        "needs": needs_told(needs, sex=Sex(animal.sex), units=units),
+        "needs": needs_told(needs, animal=animal, on=today, units=units),
         "version": needs.version,
         "stage": needs.stage,
         "today": today,

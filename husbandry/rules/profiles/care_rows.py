@@ -4,6 +4,8 @@ Which of several rows wins is settled as in `scopes`; what is asked by its name 
 None where the profile does not say it.
 """
 
+from datetime import date, timedelta
+
 from husbandry.rules.profiles.scopes import most_specific
 from husbandry.rules.profiles.values import (
     FeederNote,
@@ -32,6 +34,29 @@ def misting_for(profile: Profile, stage: str | None) -> tuple[MistingRule, ...]:
         for time in MistingTime
     )
     return tuple(rule for rule in found if rule is not None)
+
+
+def settling_until(
+    profile: Profile, *, arrived_on: date, hatched_on: date | None, on: date
+) -> date | None:
+    """Return the last day on which a newcomer is left alone.
+
+    Args:
+        profile: whose rule on settling holds.
+        arrived_on: the local day of its arrival, which counts as the first.
+        hatched_on: an animal that came on the day it hatched is no newcomer; None:
+            not known.
+        on: the local day asked about.
+
+    Returns:
+        That day; None before the arrival, once it is over, and where the profile
+        says nothing.
+    """
+    rule = profile.settling
+    if rule is None or arrived_on == hatched_on:
+        return None
+    last_on = arrived_on + timedelta(days=rule.days - 1)
+    return last_on if arrived_on <= on <= last_on else None
 
 
 def lamp_rule_for(profile: Profile, kind: LampKind) -> LampRule | None:
