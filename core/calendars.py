@@ -66,7 +66,7 @@ def issue_address(
         user=user, name=name, prefix=key.prefix, digest=key.digest, created_at=at
     )
     after = audit.values(address, "user", "name", "prefix")
-    audit.record(address, verb="issue_calendar_address", by=by, at=at, after=after)
+    audit.record(address, verb="issue_address", by=by, at=at, after=after)
     return IssuedAddress(address, key.text)
 
 
@@ -108,4 +108,4 @@ def revoke_address(*, address: CalendarAddress, by: User | None, at: datetime) -
             f"The calendar address {address} was revoked already."
         )
     after = audit.values(address, "revoked_at")
-    audit.record(address, verb="revoke_calendar_address", by=by, at=at, after=after)
+    audit.record(address, verb="revoke_address", by=by, at=at, after=after)

@@ -15,6 +15,7 @@ from husbandry.rules.round_sheets import (
     RoundSheet,
     RoundStop,
 )
+from husbandry.rules.rounds import still_to_do
 from husbandry.rules.sentences import numbers
 from husbandry.rules.sentences.findings import describe
 from husbandry.rules.sentences.numbers import Units
@@ -34,6 +35,7 @@ class TickLine:
     """One thing to do; it is ticked already where it was done."""
 
     text: str
+    kind: TaskKind
     done: bool
 
 
@@ -114,8 +116,8 @@ def lay_out(sheet: RoundSheet, *, units: Units) -> RoundPage:
         quarantine=QUARANTINE if place.room.quarantine else "",
         cautions=cautions_of(sheet),
         night=_night(sheet),
-        ticks=_ticks(sheet.tasks, zone),
-        left_open=tell_overdue(sheet.overdue, zone=zone),
+        ticks=_ticks(sheet.tasks, sheet.overdue, zone),
+        left_open=_left_open(sheet.tasks, sheet.overdue, zone),
         findings=_findings(sheet.findings, units),
         rows=tuple(row for stop in sheet.stops for row in _rows(stop, zone, units)),
         provenance=_provenance(sheet),
@@ -152,8 +154,8 @@ def _provenance(sheet: RoundSheet) -> str:
 
 def _rows(stop: RoundStop, zone: ZoneInfo, units: Units) -> list[AnimalLines]:
     own = (
-        _ticks(stop.tasks, zone),
-        tell_overdue(stop.overdue, zone=zone),
+        _ticks(stop.tasks, stop.overdue, zone),
+        _left_open(stop.tasks, stop.overdue, zone),
         _findings(stop.findings, units),
     )
     if not stop.animals:
@@ -180,8 +182,8 @@ def _row(
 ) -> AnimalLines:
     """Return an animal's row; what is due for the enclosure comes first."""
     ticks, left_open, findings = own
-    due = {task.kind for task in animal.tasks if task.is_open}
-    left = {task.kind for task in animal.overdue}
+    late = still_to_do(animal.tasks, animal.overdue)
+    due = {task.kind for task in (*late, *animal.tasks) if task.is_open}
     last = animal.last_weight
     return AnimalLines(
         where=where,
@@ -189,10 +191,10 @@ def _row(
         about=_about(animal),
         notes=tuple(_note(n) for n in animal.notes if n.kind in _NOTES),
         ticks=ticks + _animal_ticks(animal, zone),
-        left_open=left_open + tell_overdue(animal.overdue, zone=zone),
+        left_open=left_open + _left_open(animal.tasks, animal.overdue, zone),
         findings=_findings(animal.findings, units) + findings,
         feed=TaskKind.FEED in due,
-        weigh=TaskKind.WEIGH in due | left,
+        weigh=TaskKind.WEIGH in due,
         last=numbers.mass(last.mass_g, units) if last else "never weighed",
         last_on=_day(last.on) if last else "",
         expected=_expected(animal.plausible, units),
@@ -230,20 +232,40 @@ def _note(note: RoundNote) -> str:
     return f"OFFER NOTHING until {until}: fasting, by {note.reason}"
 
 
-def _ticks(tasks: Sequence[CareTask], zone: ZoneInfo) -> tuple[TickLine, ...]:
-    return tuple(TickLine(tell_task(t, zone=zone), not t.is_open) for t in tasks)
-
-
 def _animal_ticks(animal: RoundAnimal, zone: ZoneInfo) -> tuple[TickLine, ...]:
     """Return an animal's ticks; one to leave alone is weighed where it sits."""
-    alone = {note.kind for note in animal.notes} & LEFT_ALONE
-    lines = _ticks(animal.tasks, zone)
+    lines = _ticks(animal.tasks, animal.overdue, zone)
+    if not {note.kind for note in animal.notes} & LEFT_ALONE:
+        return lines
     return tuple(
         replace(line, text=f"{line.text}{ON_ITS_PERCH}")
-        if alone and task.kind is TaskKind.WEIGH and task.is_open
+        if line.kind is TaskKind.WEIGH and not line.done
         else line
-        for task, line in zip(animal.tasks, lines, strict=True)
+        for line in lines
     )
+
+
+def _ticks(
+    tasks: Sequence[CareTask], overdue: Sequence[CareTask], zone: ZoneInfo
+) -> tuple[TickLine, ...]:
+    """Return what can be ticked: of the day, and of the days before what still can."""
+    late = [
+        TickLine(
+            f"{tell_task(t, zone=zone)}; open since {_day(t.due_on)}",
+            t.kind,
+            done=False,
+        )
+        for t in still_to_do(tasks, overdue)
+    ]
+    own = (TickLine(tell_task(t, zone=zone), t.kind, not t.is_open) for t in tasks)
+    return (*late, *own)
+
+
+def _left_open(
+    tasks: Sequence[CareTask], overdue: Sequence[CareTask], zone: ZoneInfo
+) -> tuple[str, ...]:
+    late = {task.key for task in still_to_do(tasks, overdue)}
+    return tell_overdue([t for t in overdue if t.key not in late], zone=zone)
 
 
 def _findings(

@@ -23,6 +23,15 @@ from husbandry.rules.round_sheets import (
 from husbandry.rules.vocabulary import TaskKind
 
 LOOK_BACK_DAYS = 6
+# Due until they are done, however long ago they fell due.
+STANDING = frozenset(
+    {
+        *(TaskKind.UV_CHECK, TaskKind.LAMP_CHANGE),
+        *(TaskKind.FOLLOW_UP, TaskKind.TEST_RESULT),
+    }
+)
+# Done late, the last one still does good; the ones before it are past.
+LATE_ONCE = frozenset({TaskKind.FEED, TaskKind.WEIGH})
 # A kind of care that a site has never recorded says nothing by not being recorded.
 JUDGED_WHEN_RECORDED = frozenset(
     {
@@ -61,8 +70,8 @@ def build_round_sheet(
 
     Args:
         facts: of the site or of the room; other rooms are left out.
-        tasks: due from six days before the day until the day, in any order; earlier
-            and later ones are left out.
+        tasks: due from six days before the day until the day, and what stands open
+            from before, in any order; others are left out.
         place: the room.
         on: the local day.
         made_at: now; only told.
@@ -77,7 +86,9 @@ def build_round_sheet(
     Source:
         House rule: six days back, so that a week's neglect stands on the sheet.
     """
-    judged = [t for t in tasks if _counts(t, facts, on)]
+    # A task that is still open may be named twice: as due then, and as standing.
+    once = {task.key: task for task in tasks}.values()
+    judged = [t for t in once if _counts(t, facts, on)]
     worst = sorted(
         findings, key=lambda f: (URGENCY_ORDER[f.urgency], f.opened_on, f.id)
     )
@@ -98,6 +109,29 @@ def build_round_sheet(
         overdue=_overdue(own, on),
         findings=tuple(f for f in worst if f.animal is None and f.enclosure is None),
         stops=tuple(s for s in stops if s.animals or s.tasks or s.overdue),
+    )
+
+
+def still_to_do(
+    tasks: Sequence[CareTask], overdue: Sequence[CareTask]
+) -> tuple[CareTask, ...]:
+    """Return which open tasks of the days before are worth doing today.
+
+    Args:
+        tasks: of the day, of one animal, enclosure or room.
+        overdue: of the same, oldest first.
+
+    Returns:
+        What stands open until it is done; of feedings and weighings the last, if
+        today has none of its own. A dose that was left out is never among them.
+
+    Source:
+        common-practice.
+    """
+    today = {task.kind for task in tasks}
+    last = {task.kind: task for task in overdue if task.kind in LATE_ONCE - today}
+    return tuple(
+        task for task in overdue if task.kind in STANDING or last.get(task.kind) is task
     )
 
 
@@ -171,9 +205,9 @@ def _plausible(animal: CaredAnimal, stage: Stage | None) -> PlausibleMasses | No
 
 def _counts(task: CareTask, facts: CareFacts, on: date) -> bool:
     """Say whether a task belongs on the sheet: of the day, or of the days before."""
-    if task.due_on == on:
-        return True
-    if not on - timedelta(days=LOOK_BACK_DAYS) <= task.due_on < on:
+    if task.due_on >= on:
+        return task.due_on == on
+    if task.kind not in STANDING and task.due_on < on - timedelta(days=LOOK_BACK_DAYS):
         return False
     if task.kind not in JUDGED_WHEN_RECORDED:
         return True

@@ -28,7 +28,7 @@ def test_an_address_reads_for_its_person() -> None:
     assert verify_address(issued.text, at=NOW) == person
     assert issued.address.name == "my phone"
     entry = AuditEntry.objects.get()
-    assert (entry.verb, entry.by) == ("issue_calendar_address", person)
+    assert (entry.verb, entry.by) == ("issue_address", person)
 
 
 def test_only_the_digest_of_the_secret_is_kept() -> None:
@@ -70,7 +70,7 @@ def test_a_revoked_address_reads_nothing_and_says_who_revoked_it() -> None:
     revoke_address(address=issued.address, by=person, at=NOW)
 
     assert verify_address(issued.text, at=NOW) is None
-    entry = AuditEntry.objects.get(verb="revoke_calendar_address")
+    entry = AuditEntry.objects.get(verb="revoke_address")
     assert (entry.by, entry.after) == (person, {"revoked_at": str(NOW)})
     with pytest.raises(CalendarAddressError, match="revoked already"):
         revoke_address(address=issued.address, by=person, at=NOW)

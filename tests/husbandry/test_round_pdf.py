@@ -223,6 +223,24 @@ def test_what_was_done_is_ticked_in_word_and_sign() -> None:
     assert "vitamin D3 (done)" in text
 
 
+def test_what_was_left_open_is_a_tick_where_it_still_does_good() -> None:
+    late = [made.task(due_on=made.ON - timedelta(days=n)) for n in (1, 3)]
+    mist = made.task(K.MIST, made.MIST, enclosure=1, due_on=made.ON - timedelta(days=1))
+    sheet = made.sheet(made.facts([made.animal()]), [*late, mist])
+
+    row = lay_out(sheet, units=METRIC).rows[0]
+
+    assert [tick.text for tick in row.ticks] == [
+        "Feed 10–15 small insects: crickets, dusted with plain calcium without "
+        "vitamin D3; open since 1 Mar 2026"
+    ]
+    assert row.left_open == (
+        "Misting open since 1 Mar 2026",
+        "Feeding open since 27 Feb 2026",
+    )
+    assert row.feed
+
+
 def test_an_enclosure_without_animals_has_a_row_for_its_lamp() -> None:
     lamp = made.task(K.LAMP_CHANGE, made.LAMP, enclosure=2)
     facts = made.facts([], [made.enclosure(2)])

@@ -11,10 +11,11 @@ from decimal import Decimal
 import pytest
 
 from husbandry.rules.care.facts import CaredRoom
+from husbandry.rules.care.tasks import CareTask
 from husbandry.rules.masses import PlausibleMasses
 from husbandry.rules.round_notes import notes_of
 from husbandry.rules.round_sheets import LastWeight, RoundNote
-from husbandry.rules.rounds import walking_order
+from husbandry.rules.rounds import still_to_do, walking_order
 from husbandry.rules.vocabulary import (
     FeedingOrderKind,
     RoundNoteKind,
@@ -120,6 +121,40 @@ def test_doses_and_weighings_are_judged_from_the_start() -> None:
     found = made.sheet(facts, [dose, weigh]).animals[0]
 
     assert found.overdue == (weigh, dose)
+
+
+LATE = [made.task(due_on=ON - days(n)) for n in (3, 1)]
+WEIGH_LATE = made.task(TaskKind.WEIGH, made.WEIGH, due_on=ON - days(2))
+LOOK_LATE = [
+    made.task(TaskKind.FOLLOW_UP, made.LOOK, due_on=ON - days(n)) for n in (40, 3)
+]
+DOSE_LATE = made.task(TaskKind.DOSE, made.DOSE, due_on=ON - days(1))
+MIST_LATE = made.task(TaskKind.MIST, made.MIST, enclosure=1, due_on=ON - days(1))
+
+
+@pytest.mark.parametrize(
+    ("tasks", "overdue", "still"),
+    [
+        ([], [], []),
+        ([], LATE, LATE[1:]),
+        ([made.task()], LATE, []),
+        ([made.task()], [*LATE, WEIGH_LATE], [WEIGH_LATE]),
+        ([made.task()], LOOK_LATE, LOOK_LATE),
+        ([], [DOSE_LATE, MIST_LATE], []),
+    ],
+)
+def test_of_what_was_left_open_some_still_does_good(
+    tasks: list[CareTask], overdue: list[CareTask], still: list[CareTask]
+) -> None:
+    assert still_to_do(tasks, overdue) == tuple(still)
+
+
+def test_what_stands_open_from_long_ago_is_on_the_sheet_once() -> None:
+    facts = made.facts([made.animal()])
+
+    found = made.sheet(facts, [*LOOK_LATE, *LOOK_LATE, WEIGH_LATE]).animals[0]
+
+    assert found.overdue == (WEIGH_LATE, *LOOK_LATE)
 
 
 def test_an_animal_is_told_with_its_last_weight_and_the_next_plausible_one() -> None:
