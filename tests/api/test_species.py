@@ -6,6 +6,7 @@ from rest_framework.test import APIClient
 
 from husbandry.actions.profiles import load_shipped_profiles
 from tests.factories import NOW, CareProfileFactory, SpeciesFactory
+from tests.rules.profiles.samples import SMALL
 
 API = "/api/v1"
 
@@ -54,3 +55,28 @@ def test_a_profile_with_its_text_and_what_it_says(viewer: APIClient) -> None:
     assert targets["ambient-day"]["low"] == 21.1
     assert targets["ambient-day"]["provenance"]["source"] == "common-practice"
     assert found["summary"]["targets"] == len(targets)
+
+
+def test_a_profile_tells_scripts_of_daily_care(viewer: APIClient) -> None:
+    (row,) = load_shipped_profiles(by=None, at=NOW)
+
+    profile = viewer.get(f"{API}/profiles/{row.pk}/").json()["profile"]
+
+    # common practice, no source; the lamp by nevarez-lamps.
+    assert [m["minutes_high"] for m in profile["misting"]] == [4, 4]
+    assert profile["misting"][0]["time"] == "before_lights_on"
+    assert profile["gut_load"]["hours_before"] == 12
+    assert profile["lamps"][0]["provenance"]["source"] == "nevarez-lamps"
+    assert profile["settling"]["days"] == 14
+    assert profile["growth_references"] == []
+    assert profile["supplements"][1]["most_a_month"] == 2
+
+
+def test_a_version_from_before_daily_care_was_told_still_reads(
+    viewer: APIClient,
+) -> None:
+    old = CareProfileFactory(source_text=SMALL)
+
+    profile = viewer.get(f"{API}/profiles/{old.pk}/").json()["profile"]
+
+    assert (profile["misting"], profile["lamps"], profile["gut_load"]) == ([], [], None)

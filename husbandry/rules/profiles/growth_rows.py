@@ -61,8 +61,8 @@ def _points(row: Row) -> tuple[LmsPoint, ...]:
     if len(placed) < 2:
         row.refuse(
             "points",
-            f"There is {len(placed)} point; give at least 2, so that ages between "
-            f"them can be read.",
+            f"There {'is 1 point' if placed else 'are 0 points'}; give at least 2, so "
+            f"that ages between them can be read.",
         )
     return tuple(value for value, _ in placed)
 

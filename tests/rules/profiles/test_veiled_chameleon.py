@@ -12,6 +12,11 @@ import pytest
 
 import husbandry
 from core.units import LengthUnit, TemperatureUnit, celsius, centimetres
+from husbandry.rules.profiles.care_rows import (
+    lamp_rule_for,
+    misting_for,
+    staples_for,
+)
 from husbandry.rules.profiles.reading import read_profile
 from husbandry.rules.profiles.resolving import (
     ResolvedTarget,
@@ -37,6 +42,8 @@ from husbandry.rules.profiles.vocabulary import (
 )
 from husbandry.rules.profiles.writing import write_profile
 from husbandry.rules.vocabulary import (
+    LampKind,
+    MistingTime,
     Period,
     Quantity,
     Reproduction,
@@ -379,6 +386,98 @@ def test_supplements(veiled: Profile) -> None:
     assert calcium.month_days == ()
     assert len(vitamins.month_days) == 2
     assert vitamins.instead_of == calcium.id
+    # common practice, no source: without D3 at every feeding, with it twice a month.
+    assert (calcium.contains_d3, calcium.most_a_month) == (False, None)
+    assert (vitamins.contains_d3, vitamins.most_a_month) == (True, 2)
+    assert {calcium.provenance.standing, vitamins.provenance.standing} == {PRACTICE}
+
+
+@pytest.mark.parametrize("stage", [None, "hatchling", "juvenile", "subadult", "adult"])
+def test_misting(veiled: Profile, stage: str | None) -> None:
+    # common practice, no source: 2 to 4 minutes before lights-on and after lights-off.
+    before, after = misting_for(veiled, stage)
+
+    assert before.time is MistingTime.BEFORE_LIGHTS_ON
+    assert after.time is MistingTime.AFTER_LIGHTS_OFF
+    for found in (before, after):
+        assert (found.minutes_low, found.minutes_high) == (2, 4)
+        assert found.provenance.standing is PRACTICE
+
+
+def test_insects_are_fed_twelve_hours_before(veiled: Profile) -> None:
+    found = veiled.gut_load
+
+    # common practice, no source: the evening before, 12 hours ahead. The hour of
+    # feeding is from memory, and said to be.
+    assert found is not None
+    assert (found.hours_before, found.feed_hours_after_lights_on) == (12, 2)
+    assert found.provenance.standing is PRACTICE
+    assert "two hours after lights-on" in found.provenance.note
+    assert "from memory" in found.provenance.note
+
+
+def test_uvb_tube_is_measured_and_replaced(veiled: Profile) -> None:
+    found = lamp_rule_for(veiled, LampKind.UVB_TUBE)
+
+    # nevarez-lamps: a tube lost half of its UV in six months, though it still shone.
+    assert found is not None
+    assert (found.replace_after_months, found.replace_after_hours) == (6, None)
+    assert found.provenance.source == "nevarez-lamps"
+    # common practice, no source: a linear T5 tube of the 5 to 6 % class, UV index 3.
+    assert "linear high-output T5 tube of the 5 to 6 % class" in found.text
+    assert "UV index of about 3 at the perch" in found.text
+    assert "common practice without a source" in found.provenance.note
+    # A convention: every four weeks.
+    assert found.meter_every_days == 28
+    assert "is a convention" in found.provenance.note
+    # Nothing was found on when a heat lamp is spent.
+    assert lamp_rule_for(veiled, LampKind.HEAT) is None
+
+
+def test_newcomers_settle_for_two_weeks(veiled: Profile) -> None:
+    found = veiled.settling  # common practice, no source: at least two weeks
+
+    assert found is not None
+    assert (found.days, found.provenance.standing) == (14, PRACTICE)
+    assert "No handling" in found.text
+
+
+def test_no_growth_reference_is_published_for_the_species(veiled: Profile) -> None:
+    assert veiled.growth_references == ()
+
+
+def test_clutch_mates_are_compared_by_convention(veiled: Profile) -> None:
+    found = veiled.growth_policy
+
+    # convention: the same age within 3 days, 5 mates at least, and 3 median absolute
+    # deviations, scaled by 1.4826; a z-score of −2.
+    assert found is not None
+    assert (found.mates_within_days, found.mates_least) == (3, 5)
+    assert (found.behind_mads, found.behind_z) == (3, -2)
+    assert (found.provenance.source, found.provenance.standing) == (
+        "convention",
+        MEMORY,
+    )
+
+
+def test_doses_are_bounded_by_convention(veiled: Profile) -> None:
+    found = veiled.dosing  # convention; a vet's word goes before it
+
+    assert found is not None
+    assert (found.weight_max_age_days, found.smallest_step_ml) == (7, Decimal("0.01"))
+    assert found.provenance.source == "convention"
+    assert "licensed vet" in found.provenance.note
+
+
+def test_every_staple_suits_a_hatchling(veiled: Profile) -> None:
+    # common practice, no source: nothing is told of an age for staples.
+    assert [f.name for f in staples_for(veiled, 0)] == [
+        "Roaches",
+        "Crickets",
+        "Silkworms",
+        "Black soldier fly larvae",
+    ]
+    assert staples_for(veiled, 400) == staples_for(veiled, 0)
 
 
 @pytest.mark.parametrize(
@@ -419,6 +518,9 @@ def test_weighing_and_policy_are_marked_as_weak(veiled: Profile) -> None:
     # convention: 5 % to look again, 10 % to see a vet; nothing published.
     assert (policy.loss_watch_pct, policy.loss_now_pct) == (5, 10)
     assert policy.provenance.source == "convention"
+    # convention, from memory: a loss within 7 days of a shed is less urgent.
+    assert policy.shed_days == 7
+    assert "7 days of a shed" in policy.provenance.note
 
 
 @pytest.mark.parametrize(
