@@ -16,6 +16,7 @@ from husbandry.rules.profiles.values import GrowthReference, LmsPoint
 SMALLEST_POWER = 1e-12
 # e to this power is as large as a number of this machine becomes, or nearly.
 LARGEST_EXPONENT = 700.0
+NEAREST_TO_NONE = -1 + 1e-15
 TAIL_FROM = 3
 LOWEST_LIKELY, HIGHEST_LIKELY = -6, 5
 
@@ -102,12 +103,7 @@ def value_at_z(z: float, lms: Lms) -> float | None:
     Source:
         cole-green-1992.
     """
-    if abs(lms.power) < SMALLEST_POWER:
-        return lms.median_g * exp(lms.variation * z)
-    inner = lms.power * lms.variation * z
-    if inner <= -1:
-        return None
-    return lms.median_g * exp(min(log1p(inner) / lms.power, LARGEST_EXPONENT))
+    return None if lms.power * lms.variation * z <= -1 else _mass_at(z, lms)
 
 
 def z_score_with_tails(mass_g: float, lms: Lms) -> float | None:
@@ -131,11 +127,8 @@ def z_score_with_tails(mass_g: float, lms: Lms) -> float | None:
     if z is None or -TAIL_FROM <= z <= TAIL_FROM:
         return z
     sign = 1 if z > 0 else -1
-    third_g = value_at_z(sign * TAIL_FROM, lms)
-    second_g = value_at_z(sign * (TAIL_FROM - 1), lms)
-    # A mass beyond the third deviation exists, so both do; rounding may still say no.
-    if third_g is None or second_g is None or third_g == second_g:
-        return z
+    third_g = _mass_at(sign * TAIL_FROM, lms)
+    second_g = _mass_at(sign * (TAIL_FROM - 1), lms)
     return sign * TAIL_FROM + (mass_g - third_g) / abs(third_g - second_g)
 
 
@@ -158,6 +151,14 @@ def is_unlikely(z: float) -> bool:
         who-growth-2006: weight for age outside −6 to +5 is flagged.
     """
     return not LOWEST_LIKELY <= z <= HIGHEST_LIKELY
+
+
+def _mass_at(z: float, lms: Lms) -> float:
+    if abs(lms.power) < SMALLEST_POWER:
+        return lms.median_g * exp(lms.variation * z)
+    # A mass beyond a deviation shows that the deviation exists, up to rounding.
+    inner = max(lms.power * lms.variation * z, NEAREST_TO_NONE)
+    return lms.median_g * exp(min(log1p(inner) / lms.power, LARGEST_EXPONENT))
 
 
 def _lms(point: LmsPoint) -> Lms:
