@@ -189,6 +189,7 @@ def add_room(
     by: User | None,
     at: datetime,
     position: int = 0,
+    quarantine: bool = False,
 ) -> Room:
     """Add a room to a site.
 
@@ -199,12 +200,19 @@ def add_room(
         by: the person; None at set-up.
         at: now.
         position: order in which the rooms are walked.
+        quarantine: animals here are kept apart; it is walked last.
 
     Raises:
         PlaceError: the site has a room of that code, or the code has other
             characters than letters, digits, hyphens and underscores.
     """
-    room = Room(site=site, code=code.strip(), name=name.strip(), position=position)
+    room = Room(
+        site=site,
+        code=code.strip(),
+        name=name.strip(),
+        position=position,
+        quarantine=quarantine,
+    )
     _check_fields(room)
     taken = PlaceError(
         f"{site.name} has a room {room.code} already; choose another code.",
@@ -212,6 +220,6 @@ def add_room(
     )
     with promised({"core_room_code_once_per_site": taken, "core_room.site_id": taken}):
         room.save()
-    after = audit.values(room, "site", "code", "name", "position")
+    after = audit.values(room, "site", "code", "name", "position", "quarantine")
     audit.record(room, verb="add_room", by=by, at=at, after=after)
     return room

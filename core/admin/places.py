@@ -54,9 +54,9 @@ class RoomDesk(WritingDesk[Room]):
     sees = Permission.SEE_ANIMALS
     adds = changes = Permission.EDIT_PLACES
     fixed = ("site", "code")
-    list_display = ("name", "code", "site", "position")
+    list_display = ("name", "code", "site", "position", "quarantine")
     list_select_related = ("site",)
-    list_filter = ("site",)
+    list_filter = ("site", "quarantine")
     search_fields = ("code", "name")
 
     def keep(self, request: HttpRequest, row: Room, form: Any) -> Room:
@@ -67,6 +67,7 @@ class RoomDesk(WritingDesk[Room]):
             code=row.code,
             name=row.name,
             position=row.position,
+            quarantine=row.quarantine,
             by=person(request),
             at=timezone.now(),
         )

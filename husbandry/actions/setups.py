@@ -12,7 +12,7 @@ from core.errors import DomainError
 from core.models import User
 from husbandry.actions.staleness import mark_stale
 from husbandry.models import Enclosure, Setup
-from husbandry.rules.vocabulary import Lights
+from husbandry.rules.vocabulary import Lights, Misting
 
 LARGEST_CM = Decimal("9999.9")
 _SETUP = (
@@ -24,6 +24,7 @@ _SETUP = (
     "lights_on",
     "lights_off",
     "laying_bin",
+    "misting",
     "notes",
 )
 
@@ -44,6 +45,7 @@ class SetupChanges(TypedDict, total=False):
     lights_on: time | None
     lights_off: time | None
     laying_bin: bool
+    misting: Misting
     notes: str
 
 
@@ -61,6 +63,7 @@ def set_up_enclosure(
     laying_bin: bool,
     by: User | None,
     at: datetime,
+    misting: Misting = Misting.BY_HAND,
     notes: str = "",
 ) -> Setup:
     """Say how an enclosure stands from a day on, until the next set-up.
@@ -79,6 +82,7 @@ def set_up_enclosure(
         laying_bin: a place to dig and lay is there.
         by: the person.
         at: now.
+        misting: by hand it is a task of the round; a timer does it unasked.
         notes: may be empty.
 
     Returns:
@@ -98,6 +102,7 @@ def set_up_enclosure(
         lights_on=lights_on,
         lights_off=lights_off,
         laying_bin=laying_bin,
+        misting=misting.value,
         notes=notes,
     )
     _check_lights(lights, lights_on, lights_off)

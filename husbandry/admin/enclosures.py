@@ -14,7 +14,7 @@ from husbandry.actions.enclosures import add_enclosure, retire_enclosure
 from husbandry.actions.setups import correct_setup, set_up_enclosure
 from husbandry.actions.sight_lines import note_sight_line, remove_sight_line
 from husbandry.models import Enclosure, Setup, SightLine
-from husbandry.rules.vocabulary import EnclosureKind, Lights
+from husbandry.rules.vocabulary import EnclosureKind, Lights, Misting
 
 IN_USE = Enclosure.objects.filter(retired_on__isnull=True)
 
@@ -81,7 +81,7 @@ class SetupForm(RecordForm[Setup]):
         model = Setup
         fields = (
             *("enclosure", "from_on", "width_cm", "depth_cm", "height_cm"),
-            *("lights", "lights_on", "lights_off", "laying_bin", "notes"),
+            *("lights", "lights_on", "lights_off", "laying_bin", "misting", "notes"),
         )
         help_texts = {
             "from_on": "First day it stands so. A change is a new set-up.",
@@ -114,10 +114,10 @@ class SetupDesk(RecordDesk[Setup]):
     offers = {"enclosure": IN_USE}
     list_display = (
         *("enclosure", "from_on", "width_cm", "depth_cm", "height_cm"),
-        *("lights", "lights_on", "lights_off", "laying_bin"),
+        *("lights", "lights_on", "lights_off", "laying_bin", "misting"),
     )
     list_select_related = ("enclosure",)
-    list_filter = ("lights", "laying_bin")
+    list_filter = ("lights", "laying_bin", "misting")
     search_fields = ("enclosure__code",)
 
     def add(self, given: Given, *, by: User, at: datetime) -> Setup:
@@ -143,6 +143,7 @@ class _Stands(TypedDict):
     lights_on: time | None
     lights_off: time | None
     laying_bin: bool
+    misting: Misting
     notes: str
 
 
@@ -155,6 +156,7 @@ def _stands(given: Given) -> _Stands:
         "lights_on": given["lights_on"],
         "lights_off": given["lights_off"],
         "laying_bin": given["laying_bin"],
+        "misting": Misting(given["misting"]),
         "notes": given["notes"],
     }
 

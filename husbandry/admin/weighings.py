@@ -2,11 +2,9 @@
 
 from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import admin
-from django.utils import timezone
 
 from core.admin import Given, LocalTimeField, RecordDesk, RecordForm, at_zone
 from core.models import User
@@ -17,8 +15,8 @@ from husbandry.actions.weights import (
     record_weighing,
 )
 from husbandry.admin.animals import IN_CARE
-from husbandry.models import Animal, Weighing
-from husbandry.queries.stays import site_of
+from husbandry.admin.clocks import clock_of
+from husbandry.models import Weighing
 from husbandry.rules.masses import ImplausibleMassError
 
 
@@ -87,7 +85,7 @@ class WeighingDesk(RecordDesk[Weighing]):
     def add(self, given: Given, *, by: User, at: datetime) -> Weighing:
         animal, mass_g, note = given["animal"], given["mass_g"], given["note"]
         shown = given["weighed_at"]
-        weighed_at = at_zone(shown, _clock_of(animal, at)) if shown else at
+        weighed_at = at_zone(shown, clock_of(animal, at)) if shown else at
         try:
             return record_weighing(
                 animal=animal,
@@ -118,14 +116,8 @@ class WeighingDesk(RecordDesk[Weighing]):
         return correct_weighing(
             weighing=row,
             mass_g=given["right_mass_g"],
-            at=at_zone(shown, _clock_of(row.animal, row.at)) if shown else row.at,
+            at=at_zone(shown, clock_of(row.animal, row.at)) if shown else row.at,
             by=by,
             recorded_at=at,
             reason=given["because"],
         )
-
-
-def _clock_of(animal: Animal, at: datetime) -> ZoneInfo:
-    """Return the zone of the site where it was; without one, the back office's."""
-    site = site_of(animal=animal, at=at)
-    return ZoneInfo(site.time_zone if site else str(timezone.get_current_timezone()))

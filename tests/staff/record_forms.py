@@ -1,15 +1,19 @@
 """What is typed at each desk of the back office, and how its pages are read."""
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from html import unescape
 from typing import Any
 
+from django.utils import timezone
+
 from tests.factories import (
     AnimalFactory,
+    CareProfileFactory,
     EnclosureFactory,
     HomeFactory,
+    LampFactory,
     PlacementFactory,
     RoomFactory,
     SpeciesFactory,
@@ -51,6 +55,7 @@ def setup_typed() -> Form:
         "lights_on": "07:00",
         "lights_off": "19:00",
         "laying_bin": "on",
+        "misting": "by_timer",
         "notes": "",
     }
 
@@ -113,6 +118,79 @@ def weighing_typed() -> Form:
         animal=animal, at=datetime(2026, 1, 1, 9, tzinfo=UTC), mass_g=Decimal(100)
     )
     return {"animal": animal.pk, "mass_g": "104", "note": "Before food."}
+
+
+def feeding_typed() -> Form:
+    CareProfileFactory.create()
+    return {
+        "animal": StayFactory.create().animal_id,
+        "fed_at_0": "2026-01-02",
+        "fed_at_1": "10:00",
+        "feeder": "feeder-crickets",
+        "offered": "5",
+        "eaten": "4",
+        "supplements": ["plain-calcium"],
+        "note": "One got away.",
+    }
+
+
+def feeding_order_typed() -> Form:
+    today = timezone.localdate()
+    return {
+        "animal": AnimalFactory.create().pk,
+        "kind": "assist",
+        "from_on": (today + timedelta(days=1)).isoformat(),
+        "until_on": (today + timedelta(days=9)).isoformat(),
+        "every_days": "2",
+        "portion": "3",
+        "unit": "mL",
+        "reason": "On the vet's word.",
+    }
+
+
+def observation_typed() -> Form:
+    CareProfileFactory.create()
+    after_tomorrow = timezone.localdate() + timedelta(days=2)
+    return {
+        "animal": StayFactory.create().animal_id,
+        "kind": "sign",
+        "sign": "sign-dark",
+        "observed": "present",
+        "urates": "",
+        "eggs": "",
+        "look_again_on": after_tomorrow.isoformat(),
+        "note": "Since the morning.",
+    }
+
+
+def measuring_typed() -> Form:
+    animal = StayFactory.create().animal
+    return {"animal": animal.pk, "snout_vent_cm": "18.5", "total_cm": "35"}
+
+
+def chore_typed() -> Form:
+    CareProfileFactory.create()
+    AnimalFactory.create()  # whose profile knows the insects
+    return {
+        "kind": "gut_loading",
+        "enclosure": "",
+        "room": RoomFactory.create().pk,
+        "feeder": "feeder-crickets",
+        "note": "Greens and squash.",
+    }
+
+
+def lamp_typed() -> Form:
+    return {
+        "enclosure": EnclosureFactory.create().pk,
+        "kind": "uvb_tube",
+        "label": "T5, 6 %",
+        "fitted_on": "2026-01-01",
+    }
+
+
+def lamp_check_typed() -> Form:
+    return {"lamp": LampFactory.create().pk, "uv_index": "3.2", "distance_cm": "30"}
 
 
 def home_typed() -> Form:

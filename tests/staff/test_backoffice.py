@@ -64,6 +64,13 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.loggermapping": (ALL, NOBODY, NOBODY),
     "husbandry.readingimport": (ALL, HANDS, NOBODY),
     "husbandry.weighing": (ALL, CARE, CARE),
+    "husbandry.feeding": (ALL, CARE, CARE),
+    "husbandry.feedingorder": (ALL, AUDIT, AUDIT),
+    "husbandry.observation": (ALL, CARE, CARE),
+    "husbandry.measuring": (ALL, CARE, CARE),
+    "husbandry.chore": (ALL, CARE, CARE),
+    "husbandry.lamp": (ALL, MANAGE, MANAGE),
+    "husbandry.lampcheck": (ALL, CARE, CARE),
     "husbandry.reviewpolicy": (ALL, MANAGE, NOBODY),
     "husbandry.reviewrun": (ALL, NOBODY, NOBODY),
     "husbandry.sighting": (ALL, NOBODY, NOBODY),
@@ -237,8 +244,10 @@ def test_a_refused_site_says_why_and_keeps_what_was_typed(owner: Client) -> None
 def test_rooms_are_added_and_renamed(owner: Client) -> None:
     site = SiteFactory.create()
     form = {"site": site.pk, "code": "shed", "name": "Shed", "position": "2"}
+    form |= {"quarantine": "on"}
     owner.post("/admin/core/room/add/", form)
     room = Room.objects.get(code="shed")
+    assert room.quarantine
 
     owner.post(
         f"/admin/core/room/{room.pk}/change/", {"name": "Old shed", "position": 2}
@@ -246,7 +255,10 @@ def test_rooms_are_added_and_renamed(owner: Client) -> None:
     again = owner.post("/admin/core/room/add/", form)
 
     room.refresh_from_db()
-    assert room.name == "Old shed"
+    assert (room.name, room.quarantine) == ("Old shed", False)
+    last = AuditEntry.objects.latest("pk")
+    assert last.before == {"name": "Shed", "quarantine": True}
+    assert last.after == {"name": "Old shed", "quarantine": False}
     assert "already exists" in again.content.decode()
     assert Room.objects.count() == 1
 

@@ -52,7 +52,7 @@ def test_every_field_of_an_enclosure_and_its_setup_is_kept(owner: Client) -> Non
     assert (enclosure.kind, enclosure.position) == ("screen", 2)
     assert (setup.width_cm, setup.height_cm) == (Decimal(61), Decimal(122))
     assert (str(setup.lights_on), str(setup.lights_off)) == ("07:00:00", "19:00:00")
-    assert setup.laying_bin
+    assert (setup.laying_bin, setup.misting) == (True, "by_timer")
 
 
 def test_a_probe_measures_what_was_ticked(owner: Client) -> None:

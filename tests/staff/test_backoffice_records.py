@@ -16,10 +16,17 @@ from tests.staff.conftest import Visitor
 from tests.staff.record_forms import (
     Form,
     animal_typed,
+    chore_typed,
     enclosure_typed,
     errors,
+    feeding_order_typed,
+    feeding_typed,
     home_typed,
+    lamp_check_typed,
+    lamp_typed,
+    measuring_typed,
     move_typed,
+    observation_typed,
     packet_typed,
     placement_typed,
     probe_typed,
@@ -97,6 +104,37 @@ CASES = (
         *("A mass of 1040 g is not plausible", 'value="1040"', "", Role.VIEWER),
     ),
     Case(
+        *("husbandry.feeding", feeding_typed, "record_feeding", {"eaten": "6"}),
+        *("6 eaten of 5 offered cannot be", 'value="One got away."', "", Role.VIEWER),
+    ),
+    Case(
+        *("husbandry.feedingorder", feeding_order_typed, "order_feeding"),
+        *({"from_on": "2020-01-01"}, "01 Jan 2020 is over", 'value="2020-01-01"'),
+    ),
+    Case(
+        *("husbandry.observation", observation_typed, "record_observation"),
+        *({"eggs": "3"}, "Eggs are counted with laying", 'value="Since the morning."'),
+        outsider=Role.VIEWER,
+    ),
+    Case(
+        *("husbandry.measuring", measuring_typed, "record_measuring"),
+        *({"total_cm": "18"}, "is more than 18.0 cm with the tail", 'value="18.5"'),
+        outsider=Role.VIEWER,
+    ),
+    Case(
+        *("husbandry.chore", chore_typed, "record_chore", {"room": ""}),
+        *("for the insects of one room", 'value="Greens and squash."'),
+        outsider=Role.VIEWER,
+    ),
+    Case(
+        *("husbandry.lamp", lamp_typed, "fit_lamp", {"fitted_on": "2199-01-01"}),
+        *("01 Jan 2199 has not come yet", 'value="T5, 6 %"'),
+    ),
+    Case(
+        *("husbandry.lampcheck", lamp_check_typed, "check_lamp", {"uv_index": "21"}),
+        *("A UV index of 21 is not believed", 'value="21"', "", Role.VIEWER),
+    ),
+    Case(
         *("placements.home", home_typed, "add_home", {"name": "x" * 121}),
         *("at most 120 characters", 'value="xxx'),
     ),
@@ -168,6 +206,10 @@ def test_who_may_not_records_nothing(case: Case, visitor: Visitor) -> None:
         "husbandry.reproductivespell",
         "husbandry.stay",
         "husbandry.weighing",
+        "husbandry.feeding",
+        "husbandry.feedingorder",
+        "husbandry.observation",
+        "husbandry.measuring",
         "placements.placement",
     ],
 )
@@ -183,7 +225,14 @@ def test_only_animals_in_care_are_offered(label: str, owner: Client) -> None:
 
 @pytest.mark.parametrize(
     "label",
-    ["husbandry.setup", "husbandry.probe", "husbandry.sightline", "husbandry.stay"],
+    [
+        "husbandry.setup",
+        "husbandry.probe",
+        "husbandry.sightline",
+        "husbandry.stay",
+        "husbandry.chore",
+        "husbandry.lamp",
+    ],
 )
 def test_only_enclosures_in_use_are_offered(label: str, owner: Client) -> None:
     EnclosureFactory.create(code="Used")

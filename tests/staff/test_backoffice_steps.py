@@ -40,6 +40,7 @@ SETUP = {
     "lights_on": "07:00",
     "lights_off": "19:00",
     "laying_bin": "",
+    "misting": "by_hand",
     "notes": "",
 }
 
