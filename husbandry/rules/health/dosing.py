@@ -23,7 +23,7 @@ from husbandry.rules.weights import WeighingPoint
 
 GRAMS_PER_KG = 1000
 LARGEST_ROUNDING = Fraction(10, 100)
-CONVENTION = "dose-rounding-convention"
+LARGEST_ML = 99_999
 
 
 class DoseRefusedError(DomainError):
@@ -165,8 +165,9 @@ def compute_dose(
 
     Raises:
         DoseRefusedError: `concentration` is missing, `weight_too_old`,
-            `weight_out_of_band`, `dose_too_small` (less than one step), or
-            `dose_rounding_too_coarse` (more than 10 % off).
+            `weight_out_of_band`, `dose_too_small` (less than one step),
+            `dose_too_large` (no syringe is), or `dose_rounding_too_coarse` (more
+            than 10 % off).
 
     Source:
         vet-nursing-arithmetic; dose-rounding-convention for the 10 %;
@@ -240,6 +241,12 @@ def _measured(exact_ml: Fraction, step_ml: Decimal) -> Decimal:
             "dose_too_small",
             f"The dose is {_shown(exact_ml)} mL, less than the {_plain(step_ml)} mL "
             "that the syringe can measure. It is not rounded: dilute, ask the vet.",
+        )
+    if exact_ml > LARGEST_ML:
+        raise DoseRefusedError(
+            "dose_too_large",
+            f"A dose of {_shown(exact_ml)} mL cannot be. Check dose, concentration and "
+            "weight, and ask the vet.",
         )
     volume_ml = floor(exact_ml / step + Fraction(1, 2)) * step_ml
     if abs(Fraction(volume_ml) - exact_ml) > LARGEST_ROUNDING * exact_ml:

@@ -36,7 +36,6 @@ _REVIEWED_ON = date(2026, 11, 25)
 FASTING = Provenance("vca-dystocia", Standing.PUBLISHED, _REVIEWED_ON)
 NO_BIN = Provenance("common-practice", Standing.COMMON_PRACTICE, _REVIEWED_ON)
 STOPPED = Provenance("wikivet", Standing.PUBLISHED, _REVIEWED_ON)
-_DIGGING_OVER = frozenset({Observed.GONE, Observed.STOPPED, Observed.FINISHED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +125,7 @@ def _digging(animal: CaredAnimal, facts: CareFacts, *, on: date) -> Trouble | No
     if seen is None or home is None or home.laying_bin:
         return None
     old = (on - seen.on).days > SEEN_WITHIN_DAYS
-    if old or seen.observed in _DIGGING_OVER or _laid_since(animal, seen, on=on):
+    if old or seen.observed is Observed.FINISHED or _laid_since(animal, seen, on=on):
         return None
     told = {"seen_on": seen.on.isoformat(), "home": home.code, "note": seen.note}
     return Trouble("digging_without_bin", Urgency.NOW, told, NO_BIN)

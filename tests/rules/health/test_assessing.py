@@ -46,7 +46,7 @@ CASES: dict[str, dict[str, Any]] = {
         "observations": (seen(2, ObservationKind.ALERTNESS, Observed.WEAK),),
     },
     "weak": GRAVID | {"observations": (seen(2, ObservationKind.ALERTNESS, Observed.WEAK),)},
-    "digging": {"observations": (seen(2, ObservationKind.DIGGING, Observed.PRESENT),)},
+    "digging": {"observations": (seen(2, ObservationKind.DIGGING, Observed.BEGUN),)},
     "stopped": {"observations": (STOPPED,)},
     "long": {"gravid": (GravidSpell(date(2026, 1, 1), None),)},
     "missed": {"prescriptions": (prescription(),)},

@@ -96,6 +96,12 @@ def test_dose_below_a_step_is_diluted_and_never_rounded() -> None:
     assert "dilute, ask the vet" in refused.sentence
 
 
+def test_dose_of_buckets_is_refused() -> None:
+    refused = refusal("9999999", dose_per_kg=D(10_000), concentration_mg_per_ml=D(1))
+
+    assert refused.code == "dose_too_large"
+
+
 @pytest.mark.parametrize(
     ("exact_ml", "volume_ml"),
     [

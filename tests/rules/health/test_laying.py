@@ -100,7 +100,7 @@ def test_who_carries_no_eggs_has_no_trouble_with_fasting(
     assert told(animal(**(given | changes))) == []
 
 
-def digging(day: int, observed: Observed = Observed.PRESENT) -> Any:
+def digging(day: int, observed: Observed = Observed.BEGUN) -> Any:
     return seen(day, ObservationKind.DIGGING, observed)
 
 
@@ -114,7 +114,9 @@ LAID = seen(2, ObservationKind.LAYING, Observed.FINISHED)
         ((digging(2),), True, False),
         ((digging(-1),), False, True),
         ((digging(-2),), False, False),
-        ((digging(1), digging(2, Observed.GONE)), False, False),
+        ((digging(1), digging(2, Observed.FINISHED)), False, False),
+        # She gave up without having laid: still no place to lay.
+        ((digging(1), digging(2, Observed.STOPPED)), False, True),
         ((digging(1), LAID), False, False),
         ((LAID, digging(3)), False, False),
         ((), False, False),
