@@ -18,6 +18,7 @@ from django.utils import timezone
 from core.admin.desks import person, refusals
 from core.admin.records import RecordDesk
 from core.errors import DomainError
+from core.roles import Permission
 
 M = TypeVar("M", bound=Model)
 Way = tuple[str, str]
@@ -37,6 +38,7 @@ class Step:
             action's to say.
         done: the end of the sentence that begins with the row.
         caution: what to mind, above the form.
+        asks: the permission that it takes; None: whoever may change the row.
     """
 
     slug: str
@@ -46,12 +48,13 @@ class Step:
     fits: Callable[[Any], bool]
     done: str
     caution: str
+    asks: Permission | None = None
 
 
 class SteppedDesk(RecordDesk[M], Generic[M]):
     """A desk whose rows know more than one change; each is a page of its own.
 
-    Whoever may change a row may take its steps.
+    Whoever may change a row may take its steps, unless a step asks for more.
     """
 
     steps: ClassVar[tuple[Step, ...]]
@@ -78,7 +81,7 @@ class SteppedDesk(RecordDesk[M], Generic[M]):
 
     def step_page(self, request: HttpRequest, pk: int, step: Step) -> HttpResponse:
         """Ask what a step needs and take it; a refusal stands above the form."""
-        if not self._may(request, self.changes):
+        if not self._may_take(request, step):
             raise PermissionDenied
         row = get_object_or_404(self.model, pk=pk)
         form = step.form(request.POST or None)
@@ -112,8 +115,12 @@ class SteppedDesk(RecordDesk[M], Generic[M]):
     ) -> HttpResponse:
         """Offer the steps of a row beside its history."""
         if obj is not None and self._may(request, self.changes):
-            context["ways"] = self.ways(obj)
+            closed = {s.title for s in self.steps if not self._may_take(request, s)}
+            context["ways"] = [way for way in self.ways(obj) if way[0] not in closed]
         return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def _may_take(self, request: HttpRequest, step: Step) -> bool:
+        return self._may(request, step.asks or self.changes)
 
     def _name(self, page: str) -> str:
         meta = self.model._meta  # noqa: SLF001 - public API of Django
