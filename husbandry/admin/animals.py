@@ -10,6 +10,7 @@ from core.models import User
 from core.roles import Permission
 from husbandry.actions.animal_records import AnimalChanges, AnimalDetails
 from husbandry.actions.animals import correct_animal, mark_left, register_animal
+from husbandry.actions.deaths import record_death
 from husbandry.models import Animal
 from husbandry.rules.vocabulary import (
     AnimalStatus,
@@ -71,11 +72,26 @@ class LeftForm(forms.Form):
         label="Since", help_text="The local day. Its stay ends with that day."
     )
     because = forms.CharField(
-        required=False, help_text="How it came about, as far as it is known."
+        required=False,
+        help_text="How it came about, as far as it is known; needed for a death.",
+    )
+    euthanised_by = forms.CharField(
+        required=False,
+        label="Put to sleep by",
+        help_text="The licensed vet, where a vet did; otherwise empty.",
     )
 
 
-def _note_left(row: Animal, given: Given, *, by: User, at: datetime) -> Animal:
+def _note_left(row: Animal, given: Given, *, by: User, at: datetime) -> object:
+    if given["status"] == AnimalStatus.DEAD:
+        return record_death(
+            animal=row,
+            on=given["on"],
+            circumstances=given["because"],
+            euthanised_by=given["euthanised_by"],
+            by=by,
+            at=at,
+        )
     return mark_left(
         animal=row,
         status=AnimalStatus(given["status"]),
