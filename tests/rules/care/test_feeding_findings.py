@@ -254,6 +254,16 @@ def test_animal_without_a_rhythm_is_not_judged(animal: CaredAnimal) -> None:
     assert judge(animal) is None
 
 
+def test_agreed_rhythm_holds_for_an_animal_of_unknown_age() -> None:
+    daily = kept.order(FeedingOrderKind.ASSIST, day(20), day(30), every_days=1)
+    animal = kept.animal(hatched_on=None, arrived_on=day(21), orders=(daily,))
+
+    found = judge(animal, due=days(day(21), day(24)))
+
+    assert found is not None
+    assert (found.facts["days"], found.urgency) == (3, Urgency.NOW)
+
+
 def test_animal_without_feedings_due_is_not_judged() -> None:
     assert judge(kept.animal(), due=()) is None
 
