@@ -122,6 +122,18 @@ def test_a_site_that_cannot_be_is_refused(changes: dict[str, Any], field: str) -
     assert not AuditEntry.objects.exists()
 
 
+def test_a_room_says_whether_it_is_quarantine() -> None:
+    given = {"site": SiteFactory(), "by": None, "at": NOW}
+
+    kept_apart = add_room(code="apart", name="Apart", quarantine=True, **given)
+    said = _entry().after
+    open_room = add_room(code="open", name="Open", **given)
+
+    assert Room.objects.get(pk=kept_apart.pk).quarantine
+    assert not Room.objects.get(pk=open_room.pk).quarantine
+    assert said["quarantine"] is True
+
+
 def test_a_room_is_added_once_a_site() -> None:
     north, south = SiteFactory(), SiteFactory()
     add_room(site=north, code="nursery", name="Nursery", position=2, by=None, at=NOW)

@@ -81,3 +81,27 @@ def test_the_program_itself_is_nobody(db: None) -> None:
     entry.refresh_from_db()
     assert entry.by is None
     assert (entry.before, entry.after, entry.reason) == ({}, {}, "")
+
+
+@pytest.mark.django_db
+def test_many_deeds_leave_an_entry_each_in_their_order() -> None:
+    person, rooms = UserFactory(), [RoomFactory(), RoomFactory()]
+    deeds = [
+        audit.Deed(rooms[0], "add_room", after={"on": date(2026, 3, 1)}),
+        audit.Deed(
+            rooms[1], "mend_room", before={"n": 1}, after={"n": 2}, reason="A slip."
+        ),
+    ]
+
+    audit.record_all(deeds, by=person, at=NOW)
+    audit.record_all([], by=person, at=NOW)
+
+    first, second = AuditEntry.objects.order_by("pk")
+    assert (first.verb, first.subject, first.subject_id) == (
+        *("add_room", "core.room", str(rooms[0].pk)),
+    )
+    assert (first.before, first.after, first.reason) == ({}, {"on": "2026-03-01"}, "")
+    assert (second.before, second.after, second.reason) == (
+        *({"n": 1}, {"n": 2}, "A slip."),
+    )
+    assert {(e.by, e.at) for e in (first, second)} == {(person, NOW)}

@@ -23,7 +23,7 @@ from husbandry.actions.setups import SetupError
 from husbandry.actions.sight_lines import SightLineError
 from husbandry.models import Enclosure, Probe, ReviewRun, Setup, SightLine
 from husbandry.queries.enclosures import enclosure_lines, setup_in_force
-from husbandry.rules.vocabulary import EnclosureKind, Lights, Quantity, Zone
+from husbandry.rules.vocabulary import EnclosureKind, Lights, Misting, Quantity, Zone
 from tests.factories import (
     NOW,
     TODAY,
@@ -170,8 +170,26 @@ def test_a_set_up_holds_from_its_day_on() -> None:
         "lights_on": "07:00:00",
         "lights_off": "19:00:00",
         "laying_bin": True,
+        "misting": "by_hand",
         "notes": "",
     }
+
+
+def test_who_mists_is_said_and_mended() -> None:
+    enclosure = EnclosureFactory()
+
+    setup = set_up_enclosure(
+        **STANDS, enclosure=enclosure, misting=Misting.BY_TIMER, by=None, at=NOW
+    )
+    said = AuditEntry.objects.get()
+    correct_setup(
+        setup=setup, misting=Misting.BY_HAND, by=None, at=NOW, reason="no timer yet"
+    )
+
+    setup.refresh_from_db()
+    assert (said.after["misting"], setup.misting) == ("by_timer", "by_hand")
+    entry = AuditEntry.objects.latest("pk")
+    assert (entry.before["misting"], entry.after["misting"]) == ("by_timer", "by_hand")
 
 
 def test_natural_light_has_no_times() -> None:

@@ -368,6 +368,49 @@ def test_a_treat_before_its_age_is_remarked_on(juno: Animal) -> None:
     assert grown.remarks == ()
 
 
+def test_vitamin_d3_beyond_the_months_days_is_remarked_on(juno: Animal) -> None:
+    # The shipped profile: two days a month (common practice).
+    powder = {"supplements": ("multivitamin-d3",)}
+    FeedingFactory.create(
+        animal=juno, at=datetime(2026, 2, 28, 9, tzinfo=UTC), **_list(powder)
+    )
+    struck = {"struck_at": NOW, "struck_reason": "Another animal."}
+    first = datetime(2026, 3, 1, 9, tzinfo=UTC)
+    FeedingFactory.create(animal=juno, at=first, **_list(powder), **struck)
+    FeedingFactory.create(at=first, **_list(powder))  # of another animal
+
+    second = {"at": datetime(2026, 3, 1, 18, tzinfo=UTC), **powder}
+    same_day = {"at": datetime(2026, 3, 2, 11, 30, tzinfo=UTC), **powder}
+    third = {"at": datetime(2026, 3, 3, 9, tzinfo=UTC), **powder}
+    results = record_feedings(
+        rows=[row(**powder), row(**second), row(**same_day), row(**third)],
+        by=None,
+        recorded_at=NOW + 9 * DAY,
+    )
+
+    assert [r.remarks for r in results[:3]] == [(), (), ()]
+    (remark,) = results[3].remarks
+    assert "That makes 3 days with vitamin D3 in March 2026" in remark
+    # Moved to another day, the third is not counted beside itself.
+    (moved,) = record_feedings(
+        rows=[
+            row(
+                at=datetime(2026, 3, 2, 15, tzinfo=UTC),
+                note="The day before.",
+                corrects=results[3].record,
+                **powder,
+            )
+        ],
+        by=None,
+        recorded_at=NOW + 9 * DAY,
+    )
+    assert (moved.outcome, moved.remarks) == (STORED, ())
+
+
+def _list(powder: dict[str, tuple[str, ...]]) -> dict[str, list[str]]:
+    return {name: list(ids) for name, ids in powder.items()}
+
+
 def test_a_species_without_a_profile_is_fed_by_any_word() -> None:
     AnimalFactory.create(code="V-1", species=SpeciesFactory.create(code="unheard_of"))
 

@@ -25,6 +25,7 @@ from husbandry.queries.profiles import (
     profile_in_force,
     profile_text,
     profiles_in_force,
+    profiles_on_days,
 )
 from husbandry.rules.profiles.problems import ProfileErrors
 from husbandry.rules.profiles.reading import read_profile
@@ -317,3 +318,27 @@ def test_check_of_no_file_or_no_text_is_refused(tmp_path: Path) -> None:
     latin.write_bytes("species: chamäleon".encode("latin-1"))
     with pytest.raises(CommandError, match=r"not UTF-8 text \(byte 13\)"):
         run("check_profile", str(latin))
+
+
+def test_many_days_are_chosen_as_one_by_one(
+    veiled: Species, django_assert_num_queries: Any
+) -> None:
+    other = Species.objects.create(
+        code="other", common_name="Other", scientific_name="O. other"
+    )
+    # The third version is effective before the second.
+    publish(veiled, TEXT, date(2027, 4, 1))
+    publish(veiled, changed(2), date(2027, 6, 1))
+    publish(veiled, changed(3), date(2027, 5, 1))
+    days = [date(2027, month, day) for month in range(3, 8) for day in (1, 15)]
+    wanted = {(pk, on) for pk in (veiled.pk, other.pk) for on in days}
+
+    with django_assert_num_queries(2):
+        found = profiles_on_days(wanted=wanted)
+
+    assert set(found) == {(veiled.pk, on) for on in days}
+    for on in days:
+        one = profile_in_force(species_id=veiled.pk, on=on)
+        assert one is not None
+        assert found[veiled.pk, on] is one.profile
+    assert profiles_on_days(wanted=()) == {}

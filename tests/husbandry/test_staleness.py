@@ -1,12 +1,27 @@
 """Which reviews are marked stale, and which are left alone."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
+from django.db import connection
 
-from husbandry.actions.staleness import mark_nights_stale, mark_stale
+from husbandry.actions.staleness import (
+    mark_animal_stale,
+    mark_animals_stale,
+    mark_nights_stale,
+    mark_sites_stale,
+    mark_stale,
+)
 from husbandry.models import ReviewRun
-from tests.factories import NOW, TODAY, ReviewRunFactory, SiteFactory
+from tests.factories import (
+    NOW,
+    TODAY,
+    AnimalFactory,
+    ReviewRunFactory,
+    SiteFactory,
+    StayFactory,
+)
 
 pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)
@@ -64,3 +79,63 @@ def test_from_a_day_on() -> None:
     assert marked() == {(site.pk, 0), (site.pk, 1)}
     # What is marked keeps its first mark and is not counted again.
     assert mark_stale(site_ids=[site.pk], from_on=TODAY - 2 * DAY, at=NOW + DAY) == 1
+
+
+def test_each_site_from_a_day_of_its_own_on() -> None:
+    one, two, three = SiteFactory(), SiteFactory(), SiteFactory()
+    for site in (one, two, three):
+        for days in range(4):
+            ReviewRunFactory(site=site, on=TODAY - days * DAY)
+
+    count = mark_sites_stale(from_on={one.pk: TODAY - 2 * DAY, two.pk: TODAY}, at=NOW)
+
+    assert count == 4
+    assert marked() == {(one.pk, 0), (one.pk, 1), (one.pk, 2), (two.pk, 0)}
+    assert mark_sites_stale(from_on={}, at=NOW) == 0
+
+
+def test_many_animals_mark_what_each_would_in_three_queries(
+    django_assert_num_queries: Any,
+) -> None:
+    north, south, east = SiteFactory(), SiteFactory(), SiteFactory()
+    moved, placed, nowhere, late = AnimalFactory.create_batch(4)
+    StayFactory(
+        animal=moved,
+        enclosure__room__site=north,
+        from_at=NOW - 40 * DAY,
+        until_at=NOW - 20 * DAY,
+    )
+    StayFactory(animal=moved, enclosure__room__site=south, from_at=NOW - 20 * DAY)
+    StayFactory(animal=placed, enclosure__room__site=north, from_at=NOW - 50 * DAY)
+    StayFactory(animal=late, enclosure__room__site=south, from_at=NOW - 8 * DAY)
+    for site in (north, south, east):
+        for days in range(60):
+            ReviewRunFactory(site=site, on=TODAY - days * DAY)
+    since_at = {
+        moved.pk: NOW - 25 * DAY,
+        placed.pk: NOW - 3 * DAY,
+        late.pk: NOW - 12 * DAY,
+    }
+
+    one_by_one = set()
+    for animal in (moved, placed, late):
+        mark_animal_stale(animal=animal, since_at=since_at[animal.pk], at=NOW)
+        one_by_one |= marked()
+        ReviewRun.objects.update(stale_since=None)
+    # Where it stayed; for times before any stay, wherever it may have been judged.
+    assert (north.pk, 25) in one_by_one
+    assert (north.pk, 15) not in one_by_one
+    assert (east.pk, 12) in one_by_one
+    assert (east.pk, 7) not in one_by_one
+    with django_assert_num_queries(3 + _lock_queries()):
+        mark_animals_stale(since_at=since_at, at=NOW)
+
+    assert marked() == one_by_one
+    assert mark_animals_stale(since_at={nowhere.pk: NOW - 59 * DAY}, at=NOW) == (
+        180 - len(one_by_one)
+    )
+
+
+def _lock_queries() -> int:
+    """Return how many queries hold off a review; SQLite has one writer anyway."""
+    return 1 if connection.vendor == "postgresql" else 0

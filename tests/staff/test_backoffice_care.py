@@ -19,7 +19,6 @@ from husbandry.models import (
     Measuring,
     Observation,
 )
-from husbandry.models.records import CareRecord
 from tests.factories import (
     AnimalFactory,
     CareProfileFactory,
@@ -199,7 +198,7 @@ def test_an_entry_is_struck_out_once_with_a_reason(label: str, keeper: Client) -
 
 @pytest.mark.parametrize("label", RECORDS)
 def test_who_may_not_strikes_nothing_out(label: str, visitor: Visitor) -> None:
-    row: CareRecord = RECORDS[label].create()
+    row = RECORDS[label].create()
 
     answer = visitor(Role.VIEWER).post(
         url(f"husbandry.{label}", f"{row.pk}/change/"), {"strike_out_because": "No."}
