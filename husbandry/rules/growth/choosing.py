@@ -82,7 +82,8 @@ def choose_growth(
     The best curve is the one with the lowest AICc, whether or not its asymptote is
     supported: a curve is not preferred because it claims more. Where another curve is
     within 2 of it, both describe the growth, and the best one's asymptote is supported
-    only if theirs lie in its 95 % interval; else the best fit's `why` says so.
+    only if theirs lie in its 95 % interval; else the best fit's `why` says so. The
+    intervals remain those of one curve: that it was chosen makes them a little narrow.
 
     Args:
         ages_days: of the weighings, any order; several at one age count each.

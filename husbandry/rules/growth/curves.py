@@ -230,7 +230,11 @@ def _bertalanffy_age(share: float, rate: float, zero: float) -> float:
 def _richards_age(share: float, rate: float, inflection: float, shape: float) -> float:
     if shape == 0:
         return _gompertz_age(share, rate, inflection)
-    return inflection - log(expm1(-shape * log(share)) / shape) / rate
+    power = -shape * log(share)
+    if shape < 0:
+        return inflection - log(expm1(power) / shape) / rate
+    # The power of e is taken out of the difference, for it may be too large a number.
+    return inflection - (power + log(-expm1(-power) / shape)) / rate
 
 
 CURVES = {

@@ -204,12 +204,10 @@ def aicc(residual_sum: float, n: int, parameters: int) -> float | None:
 def _covariance(wanted: Search, parameters: Numbers, variance: float) -> Numbers:
     """Return s² (JᵀJ)⁻¹ by way of the triangle of J, zero for fixed parameters."""
     jacobian = wanted.jacobian(parameters)
-    scales = np.linalg.norm(jacobian, axis=0)
-    identified = bool(np.all(scales > 0))
-    if identified:
-        triangle = np.linalg.qr(jacobian / scales, mode="r")
-        identified = float(np.abs(np.diagonal(triangle)).min()) > SINGULAR
-    if not identified:
+    lengths = np.linalg.norm(jacobian, axis=0)
+    scales = np.where(lengths > 0, lengths, 1.0)
+    triangle = np.linalg.qr(jacobian / scales, mode="r")
+    if np.abs(np.diagonal(triangle)).min() <= SINGULAR:
         raise NotFittedError(
             NotFitted.NOT_IDENTIFIED,
             "The weighings do not tell this curve's parameters apart.",

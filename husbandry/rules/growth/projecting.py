@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import isfinite
+from sys import float_info
 
 import numpy as np
 from numpy.typing import NDArray
@@ -141,24 +142,15 @@ def age_at_mass(fit: Fit, *, mass_g: float) -> Projection:
     """
     if not (isfinite(mass_g) and mass_g > 0):
         raise ValueError(f"A mass of {mass_g} g; a finite number above 0 is wanted.")
-    share = mass_g / fit.parameter(ASYMPTOTE).value
+    share = max(mass_g / fit.parameter(ASYMPTOTE).value, float_info.min)
     if share >= 1:
         return Projection(mass_g, None, None, None, _above(fit, mass_g))
-    age = _age_at_share(fit, share)
+    age = CURVES[fit.model].age_at_share(share, *fit.values[1:])
     if why_not := _silent_at(fit, age):
         return Projection(mass_g, None, None, None, why_not)
     return Projection(
         mass_g, age, _first_age(fit, mass_g, age), _last_age(fit, mass_g, age)
     )
-
-
-def _age_at_share(fit: Fit, share: float) -> float:
-    """Return the age at a share below 1, first of all where it is next to none."""
-    try:
-        return CURVES[fit.model].age_at_share(share, *fit.values[1:])
-    except (ValueError, OverflowError, ZeroDivisionError):
-        # So near 0 or 1 that no number tells it from there.
-        return -np.inf if share < 1 / 2 else np.inf
 
 
 def _above(fit: Fit, mass_g: float) -> NotProjected:

@@ -1,7 +1,6 @@
 """Student's t by its finite sums, for intervals of few weighings."""
 
 from functools import lru_cache
-from itertools import count
 from math import atan, cos, pi, sin, sqrt, tan
 
 HALVINGS = 60
@@ -30,9 +29,7 @@ def _between(angle: float, degrees_of_freedom: int) -> float:
     odd = degrees_of_freedom % 2
     square = cos(angle) ** 2
     term, total = (cos(angle) if odd else 1.0), 0.0
-    for step in count(2 if odd else 1, 2):
-        if step > degrees_of_freedom - 1:
-            break
+    for step in range(2 if odd else 1, degrees_of_freedom, 2):
         total += term
         term *= square * step / (step + 1)
     return 2 / pi * (angle + sin(angle) * total) if odd else sin(angle) * total

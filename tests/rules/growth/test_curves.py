@@ -184,3 +184,10 @@ def test_age_at_a_share_leads_back_to_the_share(
     age = curve.age_at_share(share, *rest)
 
     assert curve.share(np.array([age]), *rest) == pytest.approx([share], rel=1e-6)
+
+
+def test_age_at_next_to_no_share_is_a_number() -> None:
+    # (v exp(-K t))^(-1/v) far before the inflection: t = v (ln share + ln v / v) / K.
+    age = RICHARDS.age_at_share(1e-300, 0.02, 0.0, 4.0)
+
+    assert age == pytest.approx(4 * (np.log(1e-300) + np.log(4) / 4) / 0.02)

@@ -1,6 +1,7 @@
 """Fits against certified answers, a reference library and laws."""
 
 import contextlib
+import random
 import warnings
 
 import numpy as np
@@ -310,6 +311,18 @@ def test_a_longer_life_supports_what_a_shorter_one_does_not() -> None:
     assert low < 150 < high
 
 
+def test_interval_holds_the_truth_about_95_times_in_100() -> None:
+    held = 0
+    for seed in range(200):
+        ages, masses = grown(GrowthModel.GOMPERTZ, seed=seed, n=30, noise_g=3.0)
+        fit = fit_growth(ages, masses, model=GrowthModel.GOMPERTZ)
+        low, high = fit.asymptote_interval_g
+        held += low <= 150 <= high
+
+    # 190 is expected; three standard deviations of the count are 9.
+    assert 181 <= held <= 199
+
+
 def test_interval_does_not_reach_below_nothing() -> None:
     fit = fit_growth(weighed.CHICK_DAYS, weighed.CHICK_G, model=GrowthModel.LOGISTIC)
 
@@ -333,14 +346,14 @@ def test_unknown_parameter() -> None:
     chance=st.randoms(use_true_random=False),
 )
 def test_laws(
-    model: GrowthModel, seed: int, factor: float, days: float, chance: object
+    model: GrowthModel, seed: int, factor: float, days: float, chance: random.Random
 ) -> None:
     ages, masses = grown(model, seed=seed, n=30)
     fit = fit_growth(ages, masses, model=model)
     assume(fit.why is not AsymptoteDoubt.RUNS_AWAY and fit.converged)
 
     order = list(range(30))
-    chance.shuffle(order)  # type: ignore[attr-defined]  # what Hypothesis gives has no name to import
+    chance.shuffle(order)
     shuffled = fit_growth(
         [ages[i] for i in order], [masses[i] for i in order], model=model
     )
