@@ -15,6 +15,7 @@ from tests.factories import (
     HomeFactory,
     LampFactory,
     PlacementFactory,
+    PrescriptionFactory,
     RoomFactory,
     SpeciesFactory,
     StayFactory,
@@ -191,6 +192,60 @@ def lamp_typed() -> Form:
 
 def lamp_check_typed() -> Form:
     return {"lamp": LampFactory.create().pk, "uv_index": "3.2", "distance_cm": "30"}
+
+
+def prescription_typed() -> Form:
+    """An invented drug and dose, as a vet of the tests wrote it."""
+    today = timezone.localdate()
+    return {
+        "animal": StayFactory.create().animal.pk,
+        "drug": "Invented syrup",
+        "dose_per_kg": "10",
+        "dose_unit": "mg_per_kg",
+        "concentration_mg_per_ml": "10",
+        "route": "by_mouth",
+        "every_hours": "24",
+        "first_dose_at_0": today.isoformat(),
+        "first_dose_at_1": "09:00",
+        "until_on": (today + timedelta(days=6)).isoformat(),
+        "smallest_step_ml": "0.01",
+        "vet": "A licensed vet of the tests",
+        "prescribed_on": (today - timedelta(days=1)).isoformat(),
+        "reason": "In the vet's words.",
+    }
+
+
+def dose_typed() -> Form:
+    """The dose that was due two hours ago, for 120 g weighed yesterday."""
+    now = timezone.now()
+    animal = StayFactory.create().animal
+    WeighingFactory.create(
+        animal=animal, at=now - timedelta(days=1), mass_g=Decimal(120)
+    )
+    row = PrescriptionFactory.create(
+        animal=animal,
+        first_at=(now - timedelta(hours=2)).replace(second=0, microsecond=0),
+        until_on=now.date() + timedelta(days=6),
+    )
+    return {
+        "prescription": row.pk,
+        "due_shown_0": "",
+        "due_shown_1": "",
+        "outcome": "given",
+        "given_at_0": "",
+        "given_at_1": "",
+        "note": "Took it well.",
+    }
+
+
+def health_test_typed() -> Form:
+    return {
+        "animal": StayFactory.create().animal.pk,
+        "kind": "faecal",
+        "taken_on": "2026-01-05",
+        "laboratory": "Laboratory Quay",
+        "expected_on": "2026-01-12",
+    }
 
 
 def home_typed() -> Form:

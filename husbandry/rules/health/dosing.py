@@ -248,7 +248,8 @@ def _measured(exact_ml: Fraction, step_ml: Decimal) -> Decimal:
             f"A dose of {_shown(exact_ml)} mL cannot be. Check dose, concentration and "
             "weight, and ask the vet.",
         )
-    volume_ml = floor(exact_ml / step + Fraction(1, 2)) * step_ml
+    # A step on record as 0.0100 must not make a volume read as 0.1200.
+    volume_ml = Decimal(_plain(floor(exact_ml / step + Fraction(1, 2)) * step_ml))
     if abs(Fraction(volume_ml) - exact_ml) > LARGEST_ROUNDING * exact_ml:
         raise DoseRefusedError(
             "dose_rounding_too_coarse",

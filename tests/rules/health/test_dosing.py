@@ -96,6 +96,13 @@ def test_dose_below_a_step_is_diluted_and_never_rounded() -> None:
     assert "dilute, ask the vet" in refused.sentence
 
 
+@pytest.mark.parametrize(
+    ("mass_g", "shown"), [("120", "0.12"), ("100", "0.1"), ("100000", "100")]
+)
+def test_volume_reads_without_zeros_that_say_nothing(mass_g: str, shown: str) -> None:
+    assert str(dose(mass_g, smallest_step_ml=D("0.0100")).volume_ml) == shown
+
+
 def test_dose_of_buckets_is_refused() -> None:
     refused = refusal("9999999", dose_per_kg=D(10_000), concentration_mg_per_ml=D(1))
 
