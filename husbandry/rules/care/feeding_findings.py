@@ -84,9 +84,7 @@ def feeding_missed(
 
 def last_feeding(animal: CaredAnimal, on: date) -> FeedingFact | None:
     """Return the newest feeding up to a day, eaten or not; None: none on record."""
-    return max(
-        (f for f in animal.feedings if f.on <= on), key=lambda f: f.at, default=None
-    )
+    return next((f for f in reversed(animal.feedings) if f.on <= on), None)
 
 
 def _urgency(days: int, *, every_days_high: int) -> Urgency:

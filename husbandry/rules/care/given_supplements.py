@@ -11,15 +11,18 @@ from husbandry.rules.profiles.values import SupplementRule
 Given = Mapping[date, frozenset[str]]
 
 
-def given_by_day(animal: CaredAnimal, *, on: date, by_hand: bool) -> Given:
+def given_by_day(
+    animal: CaredAnimal, *, from_on: date, on: date, by_hand: bool
+) -> Given:
     """Return the supplements of each day on which something was eaten, in order.
 
     Food that was refused whole brought no supplement. Food that nobody watched counts
     as eaten.
 
     Args:
-        animal: with its feedings.
-        on: last day; feedings after it are passed over.
+        animal: with its feedings, oldest first.
+        from_on: first day that is asked about.
+        on: the last.
         by_hand: whether assisted feedings count too.
 
     Returns:
@@ -27,7 +30,9 @@ def given_by_day(animal: CaredAnimal, *, on: date, by_hand: bool) -> Given:
         whose food was not dusted.
     """
     given: dict[date, set[str]] = {}
-    for feeding in animal.feedings:
+    for feeding in reversed(animal.feedings):
+        if feeding.on < from_on:
+            break
         if feeding.on > on or feeding.refused or (feeding.assisted and not by_hand):
             continue
         given.setdefault(feeding.on, set()).update(feeding.supplements)
@@ -39,8 +44,8 @@ def last_given_on(given: Given, supplement: str) -> date | None:
     return max((day for day, dust in given.items() if supplement in dust), default=None)
 
 
-def d3_days(animal: CaredAnimal, *, on: date) -> tuple[date, ...]:
-    """Return the days of a calendar month, up to one, that brought vitamin D3.
+def d3_by_day(animal: CaredAnimal, *, on: date) -> Given:
+    """Return with what vitamin D3 came on the days of a calendar month, up to one.
 
     Args:
         animal: with its feedings, those by hand too; without a profile nobody knows
@@ -48,15 +53,14 @@ def d3_days(animal: CaredAnimal, *, on: date) -> tuple[date, ...]:
         on: a day of the month; later ones are passed over.
 
     Returns:
-        In order, each once, whatever the number of feedings and products.
+        The products with D3 by day, in order; a day is there once, whatever the
+        number of feedings and products.
     """
     products = {rule.id for rule in d3_products(animal)}
-    given = given_by_day(animal, on=on, by_hand=True)
-    return tuple(
-        day
-        for day, dust in given.items()
-        if (day.year, day.month) == (on.year, on.month) and dust & products
-    )
+    if not products:
+        return {}
+    given = given_by_day(animal, from_on=on.replace(day=1), on=on, by_hand=True)
+    return {day: dust & products for day, dust in given.items() if dust & products}
 
 
 def d3_products(animal: CaredAnimal) -> tuple[SupplementRule, ...]:

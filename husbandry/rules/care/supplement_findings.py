@@ -8,7 +8,7 @@ from husbandry.rules.assessments import Assessment
 from husbandry.rules.care.facts import CaredAnimal
 from husbandry.rules.care.given_supplements import (
     Given,
-    d3_days,
+    d3_by_day,
     d3_limit,
     d3_products,
     given_by_day,
@@ -50,7 +50,7 @@ def supplements_missed(
     """
     if stage_code(animal, on) is None:
         return
-    given = given_by_day(animal, on=on, by_hand=False)
+    given = given_by_day(animal, from_on=date.min, on=on, by_hand=False)
     judged_from = max(begun_on(animal), recorded_from)
     for rule in supplements_on(animal, on):
         if rule.when is SupplementWhen.EVERY_FEEDING:
@@ -95,21 +95,20 @@ def too_much_d3(animal: CaredAnimal, *, on: date) -> Assessment | None:
         care-task-convention; ferguson-1996 for why more is not better.
     """
     rule = d3_limit(animal, on=on)
-    days = d3_days(animal, on=on)
-    if rule is None or rule.most_a_month is None or len(days) <= rule.most_a_month:
+    given = d3_by_day(animal, on=on)
+    if rule is None or rule.most_a_month is None or len(given) <= rule.most_a_month:
         return None
-    given = given_by_day(animal, on=on, by_hand=True)
-    month = {product for day in days for product in given[day]}
+    month = frozenset[str]().union(*given.values())
     return Assessment(
         kind=FindingKind.TOO_MUCH_D3,
         urgency=Urgency.TODAY,
         facts={
             "month": f"{on:%Y-%m}",
-            "given_on": [day.isoformat() for day in days],
-            "times": len(days),
+            "given_on": [day.isoformat() for day in given],
+            "times": len(given),
             "most_a_month": rule.most_a_month,
             "products": [p.name for p in d3_products(animal) if p.id in month],
-            "last_on": days[-1].isoformat(),
+            "last_on": max(given).isoformat(),
             "convention": CONVENTION,
         },
         rule_id=rule.id,
@@ -194,4 +193,4 @@ def _enough_d3(animal: CaredAnimal, rule: SupplementRule, on: date) -> bool:
     limit = d3_limit(animal, on=on)
     if not rule.contains_d3 or limit is None or limit.most_a_month is None:
         return False
-    return len(d3_days(animal, on=on)) >= limit.most_a_month
+    return len(d3_by_day(animal, on=on)) >= limit.most_a_month
