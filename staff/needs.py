@@ -21,7 +21,7 @@ from husbandry.rules.sentences import names, numbers
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.sentences.tasks import span
 from husbandry.rules.vocabulary import Quantity, Sex
-from staff.care_needs import daily_care, lamps, settling
+from staff.care_needs import daily_care, settling
 from staff.sourced import Need, sourced, title
 
 
@@ -38,7 +38,6 @@ def needs_told(
     return (
         *settling(profile, animal, on),
         *told,
-        *lamps(profile),
         *_housing(profile, stage, sex),
         *_routine(profile, stage, sex, units),
     )

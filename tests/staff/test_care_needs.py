@@ -11,7 +11,7 @@ import husbandry
 from husbandry.models import Animal
 from husbandry.rules.profiles.reading import read_profile
 from husbandry.rules.profiles.values import Profile
-from staff.care_needs import daily_care, lamps, settling
+from staff.care_needs import daily_care, settling
 from tests.factories import AnimalFactory
 from tests.nightly.world import World
 from tests.rules.profiles.samples import SMALL
@@ -40,15 +40,17 @@ def test_daily_care_is_told_with_its_source(veiled: Profile) -> None:
     # common practice, no source: 2 to 4 minutes of misting, insects fed 12 hours
     # ahead, D3 twice a month; feeding 2 hours after lights-on is from memory.
     assert list(told) == [
-        "Food of the insects",
         "Plain calcium without vitamin D3",
         "Multivitamin with vitamin D3",
         "Misting, before lights-on",
         "Misting, after lights-off",
+        "Food of the insects",
+        "UVB tube",
     ]
+    tube = told.pop("UVB tube")
     assert told["Misting, before lights-on"].value.startswith("2–4 minutes. While it")
     assert told["Food of the insects"].value.startswith(
-        "12 hours before the insects are offered, which is 2 hours after lights-on. "
+        "12 hours before they are offered, which is 2 hours after lights-on. "
     )
     assert told["Multivitamin with vitamin D3"].value.startswith(
         "on day 1, 15 of the month, on at most 2 days of a month; it contains vitamin "
@@ -58,16 +60,10 @@ def test_daily_care_is_told_with_its_source(veiled: Profile) -> None:
         "at every feeding. A light dusting on the insects."
     )
     assert all("common practice, no source" in n.source for n in told.values())
-
-
-def test_lamps_are_told_with_their_source(veiled: Profile) -> None:
-    (told,) = lamps(veiled)
-
     # nevarez-lamps: a tube lost half in six months; four weeks are a convention.
-    assert told.what == "UVB tube"
-    assert told.value.startswith("measured every 28 days, replaced after 6 months. A")
-    assert told.source.startswith("Nevarez: lighting")
-    assert "Measuring every four weeks is a convention" in told.note
+    assert tube.value.startswith("measured every 28 days, replaced after 6 months. A")
+    assert tube.source.startswith("Nevarez: lighting")
+    assert "Measuring every four weeks is a convention" in tube.note
 
 
 @pytest.mark.parametrize(
@@ -84,7 +80,7 @@ def test_lamps_are_told_with_their_source(veiled: Profile) -> None:
 def test_what_ends_a_lamp_is_told(ends: str, value: str) -> None:
     row = f"lamps:\n  - {{id: l, kind: heat, meter_every_days: 1, {ends}{SOURCED}"
 
-    (told,) = lamps(small(row))
+    *_, told = daily_care(small(row), None)
 
     assert (told.what, told.value) == ("Heat lamp", f"measured every day, {value}")
 
@@ -93,7 +89,6 @@ def test_a_profile_that_says_nothing_of_it_is_told_so_by_silence() -> None:
     profile = small("")
 
     assert [n.what for n in daily_care(profile, None)] == ["Calcium", "Vitamins"]
-    assert list(lamps(profile)) == []
     assert list(settling(profile, newcomer(), ARRIVED_ON)) == []
 
 
