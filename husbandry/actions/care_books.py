@@ -176,18 +176,18 @@ class CareBook(Generic[R]):
     def _known(self, record: R, corrects: int | None) -> R | None:
         """Return the entry on record that says the same.
 
-        A struck-out one counts too: a list sent in again must not undo what a
-        person has mended since.
+        A struck-out one counts too: a list sent in again must not undo or refuse
+        what a person has mended since.
         """
         key = self._key(record)
         if corrects is not None:
             others = (
                 [self.replaced_by[corrects]] if corrects in self.replaced_by else []
             )
-        elif key in self.in_force:
-            others = [self.in_force[key]]
         else:
-            others = self.struck.get(key, [])
+            in_force = self.in_force.get(key)
+            others = [in_force] if in_force is not None else []
+            others += self.struck.get(key, [])
         return next(
             (o for o in others if self._key(o) == key and self._same(o, record)), None
         )

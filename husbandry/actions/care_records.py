@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime
 from functools import singledispatch
-from typing import Any
+from typing import Any, cast
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
 from core import audit
-from core.models import Room, User
+from core.models import Room, Site, User
 from husbandry.actions.staleness import mark_animal_stale, mark_stale
 from husbandry.models import (
     Chore,
@@ -35,7 +35,8 @@ class CareResult:
 
     Attributes:
         outcome: stored, on record already, or refused.
-        record: key of the record that now stands for it; None where refused.
+        record: key of the entry that says so; None where it was refused. One that
+            was struck out since stays so, and a remark says it.
         code: the refusal's code, or "".
         sentence: why it was refused, or "".
         remarks: what to know of it although it is kept; sentences.
@@ -103,6 +104,14 @@ def as_told(old: CareRecord, new: CareRecord) -> dict[str, Any]:
     return {n: v for n, v in told(old).items() if n != "corrects" and v != now[n]}
 
 
+def site_of_chore(chore: Chore) -> Site:
+    """Return where a chore was done."""
+    if chore.enclosure is not None:
+        return chore.enclosure.room.site
+    # The database holds that a chore has one of both.
+    return cast("Room", chore.room).site
+
+
 @singledispatch
 def _mark_stale(record: CareRecord, at: datetime) -> None:
     """Mark the reviews that judged by a record; every kind of record says which."""
@@ -123,18 +132,14 @@ def _(record: Dose, at: datetime) -> None:
 
 @_mark_stale.register
 def _(record: Chore, at: datetime) -> None:
-    room = record.room if record.enclosure is None else record.enclosure.room
-    if room is None:  # the database refuses a chore that is nowhere
-        raise TypeError(record)
-    _mark_room(room, record.at, at)
+    _mark_site(site_of_chore(record), record.at, at)
 
 
 @_mark_stale.register
 def _(record: LampCheck, at: datetime) -> None:
-    _mark_room(record.lamp.enclosure.room, record.at, at)
+    _mark_site(record.lamp.enclosure.room.site, record.at, at)
 
 
-def _mark_room(room: Room, since_at: datetime, at: datetime) -> None:
-    site = room.site
+def _mark_site(site: Site, since_at: datetime, at: datetime) -> None:
     from_on = since_at.astimezone(ZoneInfo(site.time_zone)).date()
     mark_stale(site_ids=[site.pk], from_on=from_on, at=at)

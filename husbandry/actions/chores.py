@@ -11,7 +11,7 @@ from django.db.models import Q
 
 from core.models import Room, Site, User
 from husbandry.actions.care_books import CareBook, Ruling
-from husbandry.actions.care_records import CareResult
+from husbandry.actions.care_records import CareResult, site_of_chore
 from husbandry.actions.staleness import mark_sites_stale
 from husbandry.models import Chore, Enclosure, Species
 from husbandry.queries.profiles import profiles_on_days
@@ -133,7 +133,7 @@ def record_chores(
 
 def _check(record: Chore, places: _Places, recorded_at: datetime) -> tuple[str, ...]:
     check_not_to_come(record.at, recorded_at=recorded_at)
-    on = _local_day(_site(record), record.at)
+    on = _local_day(site_of_chore(record), record.at)
     if record.enclosure is not None:
         retired_on = record.enclosure.retired_on
         check_in_use(record.enclosure.code, retired_on=retired_on, on=on)
@@ -186,13 +186,6 @@ def _feeders(days: set[date]) -> dict[date, list[str]]:
     return known
 
 
-def _site(chore: Chore) -> Site:
-    room = chore.room if chore.enclosure is None else chore.enclosure.room
-    if room is None:  # the database refuses a chore that is nowhere
-        raise TypeError(chore)
-    return room.site
-
-
 def _local_day(site: Site, at: datetime) -> date:
     return at.astimezone(ZoneInfo(site.time_zone)).date()
 
@@ -201,7 +194,7 @@ def _mark(book: CareBook[Chore]) -> None:
     """Mark stale what was judged without the new chores, or by those replaced."""
     from_on: dict[int, date] = {}
     for chore in (*book.added(), *book.corrected()):
-        site = _site(chore)
+        site = site_of_chore(chore)
         on = _local_day(site, chore.at)
         from_on[site.pk] = min(on, from_on.get(site.pk, on))
     if from_on:

@@ -181,8 +181,9 @@ def _days_with_d3(
     if not animals:
         return found
     replaced = {row.corrects for row in rows if row.corrects is not None}
-    first = min(row.at for row in dusted).replace(day=1) - _DAY
-    last = max(row.at for row in dusted).replace(day=1) + 32 * _DAY
+    # A day more at both ends, and a month of at most 31: local days turn elsewhere.
+    first = (min(row.at for row in dusted) - _DAY).replace(day=1) - _DAY
+    last = (max(row.at for row in dusted) + _DAY).replace(day=1) + 32 * _DAY
     for feeding in (
         Feeding.objects.filter(
             animal__in=animals, at__range=(first, last), struck_at__isnull=True

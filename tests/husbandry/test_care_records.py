@@ -7,12 +7,13 @@ from typing import Any
 import pytest
 
 from core.models import AuditEntry
-from husbandry.actions.care_records import strike_out
+from husbandry.actions.care_records import _mark_stale, strike_out
 from husbandry.models import Animal, Chore, Enclosure
 from husbandry.models.records import CareRecord
 from husbandry.rules.care_entries import CareEntryError
 from tests.factories import (
     NOW,
+    AnimalFactory,
     ChoreFactory,
     DoseFactory,
     FeedingFactory,
@@ -127,6 +128,13 @@ def test_an_entry_is_struck_out_once() -> None:
         strike_out(record=as_seen_before, reason="Again.", by=None, at=NOW)
 
     assert AuditEntry.objects.count() == 1
+
+
+def test_a_kind_of_record_that_no_review_knows_is_a_fault() -> None:
+    unheard_of: Any = AnimalFactory.create()
+
+    with pytest.raises(TypeError, match="no review is known to judge"):
+        _mark_stale(unheard_of, NOW)
 
 
 def test_a_day_is_the_local_day_of_the_site() -> None:

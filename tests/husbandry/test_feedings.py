@@ -258,7 +258,11 @@ def test_a_correction_strikes_out_the_old_one_and_names_it(juno: Animal) -> None
     assert entry.after["corrects"] == old.pk
     # Sent again it is known, by what stands for it now.
     assert feed(right)[0] == CareResult(KNOWN, new.pk, "", "", ())
-    assert one(offered=50, eaten=5).outcome is REFUSED
+    # So is the old one: a list sent again does not undo what was mended since.
+    again = one(offered=50, eaten=5)
+    assert (again.outcome, again.record) == (KNOWN, old.pk)
+    assert "was struck out: A digit too many." in again.remarks[0]
+    assert one(offered=49, eaten=5).outcome is REFUSED
     assert Feeding.objects.count() == 2
 
 
@@ -405,6 +409,22 @@ def test_vitamin_d3_beyond_the_months_days_is_remarked_on(juno: Animal) -> None:
         recorded_at=NOW + 9 * DAY,
     )
     assert (moved.outcome, moved.remarks) == (STORED, ())
+
+
+def test_the_month_is_that_of_the_place(juno: Animal) -> None:
+    # 11:00 by UTC on the last of January is the first of February in Auckland.
+    StayFactory.create(animal=juno, enclosure__room__site__time_zone="Pacific/Auckland")
+    powder = {"supplements": ("multivitamin-d3",)}
+    for day in (14, 27):
+        FeedingFactory.create(
+            animal=juno, at=datetime(2026, 2, day, 9, tzinfo=UTC), **_list(powder)
+        )
+
+    january = one(at=datetime(2026, 1, 31, 10, 59, tzinfo=UTC), **powder)
+    february = one(at=datetime(2026, 1, 31, 11, 0, tzinfo=UTC), **powder)
+
+    assert january.remarks == ()
+    assert "3 days with vitamin D3 in February 2026" in february.remarks[0]
 
 
 def _list(powder: dict[str, tuple[str, ...]]) -> dict[str, list[str]]:
