@@ -55,6 +55,7 @@ BARE: dict[str, Any] = {
     "newest_on": "2026-11-24",
     "missed": 1,
     "last_on": "2026-11-22",
+    "known_from_on": "2026-09-02",
 }
 MONTHLY: dict[str, Any] = {
     "supplement": "multi-d3",
@@ -66,6 +67,7 @@ MONTHLY: dict[str, Any] = {
     "newest_on": "2026-11-16",
     "missed": 1,
     "last_on": "2026-11-01",
+    "known_from_on": "2026-09-02",
 }
 D3: dict[str, Any] = {
     "month": "2026-11",
@@ -156,7 +158,7 @@ def tell(kind: FindingKind, evidence: dict[str, Any], **changes: Any) -> str:
                 "every_days_low": 2,
                 "every_days_high": 3,
             },
-            "No food on record for 14 days and none before. Wanted: 10–15 small insects "
+            "No food on record for 14 days. Wanted: 10–15 small insects "
             "every 2–3 days; at least 7 feedings missed, from 18 Nov 2026 to "
             "24 Nov 2026.",
         ),
@@ -206,7 +208,7 @@ def test_missed_feeding(changes: dict[str, Any], expected: str) -> None:
         (
             {**BARE, "missed": 2, "due_on": "2026-11-23", "last_on": None},
             "Fed without plain calcium on 2 feeding days in a row, from 23 Nov 2026 on; "
-            "never on record.",
+            "none on record since 2 Sep 2026.",
         ),
         (
             MONTHLY,
@@ -216,7 +218,8 @@ def test_missed_feeding(changes: dict[str, Any], expected: str) -> None:
         (
             {**MONTHLY, "missed": 3, "last_on": None},
             "Multivitamin with vitamin D3 was due with the first food from 15 Nov 2026 "
-            "on; fed on 3 days from 16 Nov 2026 on without it; never on record.",
+            "on; fed on 3 days from 16 Nov 2026 on without it; none on record since "
+            "2 Sep 2026.",
         ),
     ],
 )
@@ -248,7 +251,7 @@ def test_too_much_d3() -> None:
                 "last_on": None,
             },
             "Not misted on 24 Nov 2026 before lights-on (2–4 min) and after lights-off "
-            "(3 min), on 2 days in a row now; never on record.",
+            "(3 min), on 2 days in a row now; none in the days before.",
         ),
     ],
 )
@@ -268,8 +271,8 @@ def test_missed_misting(changes: dict[str, Any], expected: str) -> None:
         (
             {"animals": 1, "due_at": None, "last_on": None},
             "30–45 crickets for 1 animal, to be offered on 25 Nov 2026, were not "
-            "gut-loaded (due 24 Nov 2026); 2 of 4 missed since 21 Nov 2026, never on "
-            "record.",
+            "gut-loaded (due 24 Nov 2026); 2 of 4 missed since 21 Nov 2026, none in "
+            "the days before.",
         ),
     ],
 )

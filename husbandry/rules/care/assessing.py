@@ -12,7 +12,7 @@ from husbandry.rules.care.feeding_slots import longest_days
 from husbandry.rules.care.feeding_tasks import feeding_tasks
 from husbandry.rules.care.follow_up_findings import follow_ups_overdue
 from husbandry.rules.care.follow_ups import follow_up_tasks
-from husbandry.rules.care.judging import judged_from
+from husbandry.rules.care.judging import DAY, begun_on, judged_from
 from husbandry.rules.care.lamp_findings import lamps_overdue
 from husbandry.rules.care.lamp_tasks import lamp_tasks
 from husbandry.rules.care.misting_findings import misting_missed
@@ -72,11 +72,12 @@ def _of_animals(day: _Day) -> Iterator[Assessment]:
     recorded_from = judged_from(facts, TaskKind.FEED, on=on)
     for animal in facts.animals:
         if recorded_from is not None:
+            known_from = max(recorded_from, facts.since_on)
             due = _feedings_due(day, animal)
-            found = feeding_missed(animal, due, recorded_from=recorded_from, on=on)
+            found = feeding_missed(animal, due, known_from=known_from, on=on)
             if found is not None:
                 yield found
-            yield from supplements_missed(animal, recorded_from=recorded_from, on=on)
+            yield from supplements_missed(animal, known_from=known_from, on=on)
         overdone = too_much_d3(animal, on=on)
         if overdone is not None:
             yield overdone
@@ -106,7 +107,7 @@ def _feedings_due(day: _Day, animal: CaredAnimal) -> Sequence[CareTask]:
 
 def _of_enclosures(day: _Day) -> Iterator[Assessment]:
     facts, on = day.facts, day.on
-    beneath = _profiles_beneath(facts)
+    beneath, lived_in_from = _profiles_beneath(facts), _lived_in_from(facts)
     recorded_from = judged_from(facts, TaskKind.MIST, on=on)
     for enclosure in facts.enclosures.values():
         if recorded_from is not None:
@@ -114,7 +115,9 @@ def _of_enclosures(day: _Day) -> Iterator[Assessment]:
                 enclosure.id,
                 day.tasks.get((TaskKind.MIST, enclosure.id), ()),
                 day.mistings.get(enclosure.id, ()),
-                recorded_from=recorded_from,
+                recorded_from=max(
+                    recorded_from, lived_in_from.get(enclosure.id, recorded_from)
+                ),
                 on=on,
             )
             if found is not None:
@@ -177,3 +180,14 @@ def _profiles_beneath(facts: CareFacts) -> Mapping[int, Profile]:
         if animal.enclosure is not None and animal.profile is not None:
             beneath.setdefault(animal.enclosure, animal.profile)
     return beneath
+
+
+def _lived_in_from(facts: CareFacts) -> Mapping[int, date]:
+    """Return the first whole day of the first animal in each enclosure."""
+    lived_in: dict[int, date] = {}
+    for animal in facts.animals:
+        if animal.enclosure is not None:
+            from_on = begun_on(animal) + DAY
+            known_on = lived_in.setdefault(animal.enclosure, from_on)
+            lived_in[animal.enclosure] = min(known_on, from_on)
+    return lived_in

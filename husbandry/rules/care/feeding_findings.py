@@ -23,7 +23,7 @@ INTERVALS_NOW = 3
 
 
 def feeding_missed(
-    animal: CaredAnimal, tasks: Sequence[CareTask], *, recorded_from: date, on: date
+    animal: CaredAnimal, tasks: Sequence[CareTask], *, known_from: date, on: date
 ) -> Assessment | None:
     """Say that an animal was not fed when it should have been.
 
@@ -37,7 +37,8 @@ def feeding_missed(
     Args:
         animal: with its feedings and what was agreed about its food.
         tasks: its feedings that were due, in order; empty: none was.
-        recorded_from: first day on which the site recorded feedings.
+        known_from: first day of which the site's feedings are known: none were recorded
+            before it, or none are looked at.
         on: the day, at its end.
 
     Returns:
@@ -51,9 +52,9 @@ def feeding_missed(
     if rhythm is None or fasts_by(animal, on) or fasts_by(animal, on + DAY):
         return None
     last, fasted_on = last_feeding(animal, on), last_fast_on(animal, on)
-    known_from = max(begun_on(animal), recorded_from - DAY, fasted_on or date.min)
-    missed = missed_in_a_row([t for t in tasks if t.due_on > known_from], on=on)
-    full_on = max(last.on, known_from) if last else known_from
+    begun = max(begun_on(animal), known_from - DAY, fasted_on or date.min)
+    missed = missed_in_a_row([t for t in tasks if t.due_on > begun], on=on)
+    full_on = max(last.on, begun) if last else begun
     days = (on - full_on).days
     if not missed or days < rhythm[1]:
         return None

@@ -25,7 +25,7 @@ _LONGEST_MONTH = 31
 
 
 def supplements_missed(
-    animal: CaredAnimal, *, recorded_from: date, on: date
+    animal: CaredAnimal, *, known_from: date, on: date
 ) -> Iterator[Assessment]:
     """Say which supplements an animal's food should have carried and did not.
 
@@ -38,7 +38,7 @@ def supplements_missed(
     Args:
         animal: with its feedings. Food given by hand is passed over: what goes into
             it is its vet's to say.
-        recorded_from: first day on which the site recorded feedings.
+        known_from: first day of which the site's feedings are known.
         on: the day, at its end.
 
     Yields:
@@ -51,7 +51,7 @@ def supplements_missed(
     if stage_code(animal, on) is None:
         return
     given = given_by_day(animal, from_on=date.min, on=on, by_hand=False)
-    judged_from = max(begun_on(animal), recorded_from)
+    judged_from = max(begun_on(animal), known_from)
     for rule in supplements_on(animal, on):
         if rule.when is SupplementWhen.EVERY_FEEDING:
             found = _left_out(animal, rule, given, judged_from)
@@ -69,6 +69,7 @@ def supplements_missed(
                     "contains_d3": rule.contains_d3,
                     **found,
                     "last_on": last_on.isoformat() if last_on else None,
+                    "known_from_on": judged_from.isoformat(),
                     "convention": CONVENTION,
                 },
                 rule_id=rule.id,

@@ -30,7 +30,11 @@ def feeding_missed(e: Evidence, units: Units) -> str:  # noqa: ARG001 - every te
 
 def supplement_missed(e: Evidence, units: Units) -> str:  # noqa: ARG001 - every teller takes units
     """Tell of a supplement that the food did not carry."""
-    last = f"last given on {_day(e['last_on'])}" if e["last_on"] else "never on record"
+    last = (
+        f"last given on {_day(e['last_on'])}"
+        if e["last_on"]
+        else f"none on record since {_day(e['known_from_on'])}"
+    )
     if e["when"] == SupplementWhen.EVERY_FEEDING:
         since = e["missed"] > 1
         when = (
@@ -129,7 +133,7 @@ def _unfed(e: Evidence) -> str:
     fasted_on = e["fasted_until_on"]
     fast = f", since its fast ended on {_day(fasted_on)}" if fasted_on else ""
     if e["last_on"] is None:
-        return f"{unfed}{fast or ' and none before'}"
+        return f"{unfed}{fast}"
     return f"{unfed}{fast}: last fed on {_day(e['last_on'])} ({_eaten(e)})"
 
 
@@ -174,7 +178,10 @@ def _misting(misting: dict[str, Any]) -> str:
 
 
 def _last_on(e: Evidence) -> str:
-    return f"last on {_day(e['last_on'])}" if e["last_on"] else "never on record"
+    # Chores are looked at for some days only, so that "never" would say too much.
+    return (
+        f"last on {_day(e['last_on'])}" if e["last_on"] else "none in the days before"
+    )
 
 
 def _lamp(e: Evidence) -> str:

@@ -6,12 +6,16 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 import pytest
+from django.conf import settings
 
 from husbandry.rules.care.assessing import assess_care
 from husbandry.rules.care.due import tasks_due
 from husbandry.rules.care.facts import CareFacts, ChoreFact
+from husbandry.rules.profiles.reading import read_profile
 from husbandry.rules.profiles.values import FeederNote, FeedingRule, MistingRule
 from husbandry.rules.profiles.vocabulary import FeederUse
+from husbandry.rules.sentences.care import TELLERS
+from husbandry.rules.sentences.numbers import METRIC
 from husbandry.rules.vocabulary import (
     ChoreKind,
     FindingKind,
@@ -22,6 +26,7 @@ from husbandry.rules.vocabulary import (
 )
 from tests.rules.care import kept
 from tests.rules.care.kept import ON, PRACTICE, ZONE, day, days, fed, small_profile
+from tests.rules.care.test_follow_up_findings import seen
 
 K = FindingKind
 CRICKETS = FeederNote("crickets", "Crickets", FeederUse.STAPLE, 0, "", PRACTICE)
@@ -65,7 +70,11 @@ def test_empty_site_has_nothing_to_tell() -> None:
 
 def test_everything_that_was_left_undone_is_told_once_in_order() -> None:
     old = kept.lamp(fitted_on=date(2025, 11, 1))
-    hungry = kept.animal(profile=PROFILE, feedings=fed(day(20), dust=()))
+    hungry = kept.animal(
+        profile=PROFILE,
+        feedings=fed(day(20), dust=()),
+        observations=(seen(1, day(18), day(20)),),
+    )
     dusted = kept.animal(
         id=2,
         profile=PROFILE,
@@ -85,6 +94,7 @@ def test_everything_that_was_left_undone_is_told_once_in_order() -> None:
     assert [(a.kind, a.animal, a.enclosure, a.room, a.urgency) for a in found] == [
         (K.FEEDING_MISSED, 1, None, None, Urgency.NOW),
         (K.SUPPLEMENT_MISSED, 1, None, None, Urgency.WATCH),
+        (K.FOLLOW_UP_OVERDUE, 1, None, None, Urgency.TODAY),
         (K.TOO_MUCH_D3, 2, None, None, Urgency.TODAY),
         (K.MISTING_MISSED, None, 7, None, Urgency.TODAY),
         (K.UV_CHECK_OVERDUE, None, 7, None, Urgency.WATCH),
@@ -96,6 +106,7 @@ def test_everything_that_was_left_undone_is_told_once_in_order() -> None:
     for assessment in found:
         assert json.loads(json.dumps(assessment.facts)) == assessment.facts
         assert assessment.facts["convention"] == "care-task-convention"
+        assert TELLERS[assessment.kind](assessment.facts, METRIC).endswith(".")
 
 
 @pytest.mark.parametrize(
@@ -201,6 +212,28 @@ def test_animal_without_a_profile_or_an_age_is_not_judged(
     assert judge(cared_for(animal)) == []
 
 
+@pytest.mark.parametrize(
+    ("arrived", "mates", "told"),
+    [
+        (day(24), (), False),
+        (day(23), (), True),
+        # Another one was there before it.
+        (day(24), (day(10),), True),
+    ],
+)
+def test_enclosure_is_not_called_dry_on_the_day_its_first_animal_came(
+    arrived: date, mates: tuple[date, ...], told: bool
+) -> None:
+    animals = [
+        kept.animal(id=n, profile=PROFILE, arrived_on=on, feedings=ALL_WELL)
+        for n, on in enumerate((arrived, *mates), 1)
+    ]
+
+    found = judge(cared_for(*animals, chores=()))
+
+    assert (K.MISTING_MISSED in {kind for kind, _ in found}) is told
+
+
 def test_lamp_over_an_empty_enclosure_is_not_judged() -> None:
     old = kept.enclosure(kept.lamp(fitted_on=date(2020, 1, 1)))
     animal = kept.animal(profile=PROFILE, enclosure=None, feedings=ALL_WELL)
@@ -239,6 +272,42 @@ def test_animal_that_eats_every_other_week_is_not_forgotten_after_one(
     found = judge(cared_for(animal))
 
     assert found == ([(K.FEEDING_MISSED, expected)] if expected else [])
+
+
+@pytest.mark.parametrize(
+    ("given", "expected"),
+    [
+        # Twice a month, on the 1st and the 15th (K14: common practice, no source).
+        ((day(1), day(15)), []),
+        ((day(15),), []),
+        ((day(1),), [(K.SUPPLEMENT_MISSED, Urgency.WATCH)]),
+        ((day(1), day(15), day(20)), [(K.TOO_MUCH_D3, Urgency.TODAY)]),
+    ],
+)
+def test_shipped_profile_of_the_veiled_chameleon_counts_its_d3(
+    given: tuple[date, ...], expected: list[tuple[FindingKind, Urgency]]
+) -> None:
+    path = settings.BASE_DIR / "husbandry" / "profiles" / "veiled_chameleon.yaml"
+    veiled = read_profile(path.read_text(encoding="utf-8"), name=path.name)
+    month = (
+        feeding
+        for on in days(day(1), day(24))
+        for feeding in fed(
+            on, dust=("multivitamin-d3",) if on in given else ("plain-calcium",)
+        )
+    )
+    animal = kept.animal(profile=veiled, enclosure=None, feedings=tuple(month))
+
+    assert judge(cared_for(animal)) == expected
+
+
+def test_days_without_food_are_counted_as_far_back_as_records_go() -> None:
+    facts = cared_for(kept.animal(profile=PROFILE), since_on=day(14))
+    tasks = tasks_due(facts, from_on=day(18), until_on=ON)
+
+    found = assess_care(facts, tasks, on=ON)
+
+    assert [a.facts["days"] for a in found if a.kind is K.FEEDING_MISSED] == [11]
 
 
 def test_day_in_the_past_is_judged_by_what_was_known_then() -> None:

@@ -30,11 +30,11 @@ def judge(
     *,
     done: tuple[date, ...] = (),
     due: tuple[date, ...] = WEEK,
-    recorded_from: date = LONG_AGO,
+    known_from: date = LONG_AGO,
     on: date = ON,
 ) -> Assessment | None:
     tasks = [feed_task(d, done_on=d if d in done else None) for d in due]
-    return feeding_missed(animal, tasks, recorded_from=recorded_from, on=on)
+    return feeding_missed(animal, tasks, known_from=known_from, on=on)
 
 
 def test_hatchling_without_food_for_a_day_is_told_with_all_its_numbers() -> None:
@@ -152,13 +152,13 @@ def test_animal_is_not_late_on_the_day_it_hatched() -> None:
 
 
 @pytest.mark.parametrize(
-    ("recorded_from", "expected"),
+    ("known_from", "expected"),
     [(day(24), (1, 1)), (day(23), (2, 2)), (day(22), (3, 3))],
 )
 def test_what_fell_due_before_the_first_record_is_not_counted(
-    recorded_from: date, expected: tuple[int, int]
+    known_from: date, expected: tuple[int, int]
 ) -> None:
-    found = judge(kept.animal(), recorded_from=recorded_from)
+    found = judge(kept.animal(), known_from=known_from)
 
     assert found is not None
     assert (found.facts["missed"], found.facts["days"]) == expected
@@ -168,7 +168,7 @@ def test_what_fell_due_before_the_first_record_is_not_counted(
 def test_nothing_is_due_before_the_first_record() -> None:
     due = days(day(18), day(22))
 
-    assert judge(kept.animal(), due=due, recorded_from=day(23)) is None
+    assert judge(kept.animal(), due=due, known_from=day(23)) is None
 
 
 @pytest.mark.parametrize(
@@ -222,7 +222,7 @@ def test_agreed_rhythm_goes_before_that_of_the_profile() -> None:
     task = feed_task(day(24), plan=plan, rule_id="", provenance=None)
     animal = kept.animal(orders=(rhythm,), feedings=fed(day(20)))
 
-    found = feeding_missed(animal, [task], recorded_from=LONG_AGO, on=ON)
+    found = feeding_missed(animal, [task], known_from=LONG_AGO, on=ON)
 
     assert found is not None
     assert found.facts["every_days_high"] == 4
@@ -272,7 +272,7 @@ def test_what_was_done_the_day_after_was_open_on_the_day() -> None:
     task = feed_task(day(24), done_on=day(25))
     animal = kept.animal(feedings=fed(day(23), day(25)))
 
-    found = feeding_missed(animal, [task], recorded_from=LONG_AGO, on=ON)
+    found = feeding_missed(animal, [task], known_from=LONG_AGO, on=ON)
 
     assert found is not None
     assert found.facts["last_on"] == "2026-11-23"
@@ -289,4 +289,4 @@ def test_task_of_another_kind_is_refused() -> None:
     task = feed_task(day(24), plan=MistPlan(MistingTime.BEFORE_LIGHTS_ON, 2, 4))
 
     with pytest.raises(TypeError, match="not a feeding"):
-        feeding_missed(kept.animal(), [task], recorded_from=LONG_AGO, on=ON)
+        feeding_missed(kept.animal(), [task], known_from=LONG_AGO, on=ON)

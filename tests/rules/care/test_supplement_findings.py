@@ -40,11 +40,11 @@ EXTRA = replace(
 def missed(
     *feedings: FeedingFact,
     on: date = ON,
-    recorded_from: date = LONG_AGO,
+    known_from: date = LONG_AGO,
     **changes: object,
 ) -> dict[str, tuple[str | None, str, int, str | None]]:
     animal = kept.animal(feedings=feedings, **changes)
-    found = supplements_missed(animal, recorded_from=recorded_from, on=on)
+    found = supplements_missed(animal, known_from=known_from, on=on)
     return {
         a.facts["supplement"]: (
             a.facts["month_day_on"],
@@ -68,7 +68,7 @@ def test_feeding_without_supplements_is_told_with_all_its_numbers() -> None:
     )
     animal = kept.animal(feedings=feedings)
 
-    found = list(supplements_missed(animal, recorded_from=LONG_AGO, on=ON))
+    found = list(supplements_missed(animal, known_from=LONG_AGO, on=ON))
 
     assert found == [
         Assessment(
@@ -84,6 +84,7 @@ def test_feeding_without_supplements_is_told_with_all_its_numbers() -> None:
                 "newest_on": "2026-11-24",
                 "missed": 2,
                 "last_on": "2026-11-22",
+                "known_from_on": "2026-08-16",
                 "convention": "care-task-convention",
             },
             rule_id="calcium",
@@ -194,7 +195,7 @@ def test_adult_may_get_it_with_a_feeding_that_came_early(
     # Up to three days between feedings: that of the 13th stands for one on the 15th.
     animal = kept.grown(feedings=(*fed(given, dust=D3), *fed(day(16))))
 
-    found = supplements_missed(animal, recorded_from=LONG_AGO, on=day(16))
+    found = supplements_missed(animal, known_from=LONG_AGO, on=day(16))
 
     assert ("multi-d3" in {a.facts["supplement"] for a in found}) is told
 
@@ -223,7 +224,7 @@ def test_another_product_with_d3_counts_towards_the_month() -> None:
 
 
 @pytest.mark.parametrize(
-    ("recorded_from", "arrived", "told"),
+    ("known_from", "arrived", "told"),
     [
         (day(15), LONG_AGO, True),
         (day(16), LONG_AGO, False),
@@ -232,10 +233,10 @@ def test_another_product_with_d3_counts_towards_the_month() -> None:
     ],
 )
 def test_day_before_the_records_or_the_animal_began_is_not_judged(
-    recorded_from: date, arrived: date, told: bool
+    known_from: date, arrived: date, told: bool
 ) -> None:
     found = missed(
-        *fed(*days(day(17), day(24))), recorded_from=recorded_from, arrived_on=arrived
+        *fed(*days(day(17), day(24))), known_from=known_from, arrived_on=arrived
     )
 
     assert ("multi-d3" in found) is told
