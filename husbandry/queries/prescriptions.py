@@ -8,13 +8,13 @@ from zoneinfo import ZoneInfo
 from husbandry.models import Animal, Dose, Prescription, Weighing
 from husbandry.queries.animals import care_by_animal
 from husbandry.queries.stays import zone_of
-from husbandry.rules.care.facts import DoseFact, PrescriptionFact
-from husbandry.rules.health.dosing import (
+from husbandry.rules.care.dosing import (
     DoseRefusedError,
     DoseVolume,
     dose_from,
     doses_due,
 )
+from husbandry.rules.care.facts import DoseFact, PrescriptionFact
 from husbandry.rules.profiles.resolving import weight_band_for
 from husbandry.rules.vocabulary import DoseOutcome, DoseUnit, Route, Sex
 from husbandry.rules.weights import WeighingPoint
@@ -100,7 +100,7 @@ def dose_volume(
         zone: whose local days count.
 
     Raises:
-        DoseRefusedError: as `husbandry.rules.health.dosing.dose_from`.
+        DoseRefusedError: as `husbandry.rules.care.dosing.dose_from`.
     """
     on = at.astimezone(zone).date()
     care = care_by_animal(animals=[animal], on=on)[animal.pk]

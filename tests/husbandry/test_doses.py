@@ -10,8 +10,8 @@ from core.models import AuditEntry
 from husbandry.actions.care_records import strike_out
 from husbandry.actions.doses import give_dose, note_dose_not_given
 from husbandry.models import Dose, Prescription
+from husbandry.rules.care.dosing import DoseRefusedError
 from husbandry.rules.care_entries import CareEntryError
-from husbandry.rules.health.dosing import DoseRefusedError
 from husbandry.rules.health.giving import DoseError
 from tests.factories import (
     NOW,

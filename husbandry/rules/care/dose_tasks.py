@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
+from husbandry.rules.care.dosing import DoseRefusedError, dose_from, doses_due
 from husbandry.rules.care.facts import CaredAnimal, PrescriptionFact
 from husbandry.rules.care.task_keys import animal_key
 from husbandry.rules.care.tasks import CareTask, DosePlan
-from husbandry.rules.health.dosing import DoseRefusedError, dose_from, doses_due
 from husbandry.rules.profiles.resolving import stage_on, weight_band_for
 from husbandry.rules.profiles.values import DosingPolicy, WeightBand
 from husbandry.rules.vocabulary import TaskKind

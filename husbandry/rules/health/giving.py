@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from core.errors import DomainError
+from husbandry.rules.care.dosing import doses_due
 from husbandry.rules.care.facts import PrescriptionFact
-from husbandry.rules.health.dosing import doses_due
 from husbandry.rules.overrides import LONGEST_DAYS
 from husbandry.rules.vocabulary import DoseOutcome
 

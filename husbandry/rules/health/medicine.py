@@ -5,14 +5,14 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from husbandry.rules.assessments import Assessment
-from husbandry.rules.care.facts import CaredAnimal, CareFacts, PrescriptionFact
-from husbandry.rules.health.conventions import CARE_TASKS
-from husbandry.rules.health.dosing import (
+from husbandry.rules.care.dosing import (
     DoseRefusedError,
     DoseVolume,
     dose_from,
     doses_due,
 )
+from husbandry.rules.care.facts import CaredAnimal, CareFacts, PrescriptionFact
+from husbandry.rules.health.conventions import CARE_TASKS
 from husbandry.rules.profiles.resolving import stage_on, weight_band_for
 from husbandry.rules.vocabulary import FindingKind, Urgency
 
@@ -29,7 +29,7 @@ def dose_of(
         on: local day of the dose.
 
     Raises:
-        DoseRefusedError: as `husbandry.rules.health.dosing.dose_from`.
+        DoseRefusedError: as `husbandry.rules.care.dosing.dose_from`.
     """
     profile, band = animal.profile, None
     if profile is not None:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from husbandry.rules.health.dosing import (
+from husbandry.rules.care.dosing import (
     DoseRefusedError,
     DoseVolume,
     compute_dose,
