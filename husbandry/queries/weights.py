@@ -9,6 +9,12 @@ from decimal import Decimal
 from django.db.models import OuterRef, Subquery
 
 from husbandry.models import Animal, Stay, Weighing
+from husbandry.queries.expressions import (
+    EpochMicroseconds,
+    Hundredths,
+    decimal_of,
+    instant_of,
+)
 from husbandry.rules.weights import WeighingPoint
 
 
@@ -43,12 +49,14 @@ def weighings_by_animal(
         Weighing.objects.filter(
             animal__in=animal_ids, at__lte=until_at, corrected_by__isnull=True
         )
-        .order_by("at", "pk")
-        .values_list("animal_id", "pk", "at", "mass_g")
+        .order_by("animal_id", "at", "pk")
+        .values_list("animal_id", "pk", EpochMicroseconds("at"), Hundredths("mass_g"))
     )
     found: dict[int, list[WeighingPoint]] = defaultdict(list)
-    for animal_id, pk, at, mass_g in rows:
-        found[animal_id].append(WeighingPoint(pk, at, mass_g))
+    for animal_id, pk, at_us, hundredths_g in rows:
+        found[animal_id].append(
+            WeighingPoint(pk, instant_of(at_us), decimal_of(hundredths_g))
+        )
     return {animal_id: tuple(points) for animal_id, points in found.items()}
 
 

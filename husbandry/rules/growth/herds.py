@@ -3,9 +3,9 @@
 What one animal's rules work out in lists is worked out here for thousands at once.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -86,7 +86,7 @@ def weighed_herd(
     points = [p for animal in weighings for p in animal]
     counts = [len(animal) for animal in weighings]
     owner = np.repeat(np.arange(len(weighings)), counts)
-    at_s = np.fromiter((p.at.timestamp() for p in points), np.float64, len(points))
+    at_s = _floats(map(datetime.timestamp, [p.at for p in points]), len(points))
     day = local_days(at_s, zone=zone)
     kept = np.flatnonzero(_in_force(points, owner) & (day <= on.toordinal()))
     kept = _in_order(points, owner, at_s, kept)
@@ -95,7 +95,7 @@ def weighed_herd(
         starts=np.searchsorted(owner[kept], np.arange(len(weighings) + 1)),
         at_s=at_s[kept],
         day=day[kept],
-        mass_g=np.fromiter((p.mass_g for p in chosen), np.float64, len(chosen)),
+        mass_g=_floats(map(float, [p.mass_g for p in chosen]), len(chosen)),
         points=chosen,
     )
 
@@ -119,16 +119,20 @@ def local_days(at_s: NDArray[np.float64], *, zone: ZoneInfo) -> NDArray[np.int64
     return first - 1 + np.searchsorted(np.array(begins_s), at_s, side="right")
 
 
+def _floats(values: Iterable[float], count: int) -> NDArray[np.float64]:
+    return np.fromiter(values, np.float64, count)
+
+
 def _in_force(
     points: list[WeighingPoint], owner: NDArray[np.int64]
 ) -> NDArray[np.bool_]:
     in_force = np.ones(len(points), np.bool_)
-    correcting = [i for i, p in enumerate(points) if p.corrects is not None]
-    if not correcting:
+    corrects = [p.corrects for p in points]
+    if corrects.count(None) == len(points):
         return in_force
-    corrected = {(owner[i], points[i].corrects) for i in correcting}
+    corrected = set(zip(owner.tolist(), corrects, strict=True))
     for place, point in enumerate(points):
-        in_force[place] = (owner[place], point.id) not in corrected
+        in_force[place] = (int(owner[place]), point.id) not in corrected
     return in_force
 
 
