@@ -73,13 +73,18 @@ def site_of(*, animal: Animal, at: datetime) -> Site | None:
 
     None: it had no enclosure until then.
     """
-    stay = (
+    stay = last_stay(animal=animal, at=at)
+    return stay.enclosure.room.site if stay else None
+
+
+def last_stay(*, animal: Animal, at: datetime) -> Stay | None:
+    """Return an animal's stay at an instant, or its last before; with its place."""
+    return (
         Stay.objects.filter(animal=animal, from_at__lte=at)
         .select_related("enclosure__room__site")
         .order_by("-from_at")
         .first()
     )
-    return stay.enclosure.room.site if stay else None
 
 
 def zone_of(*, animal: Animal, at: datetime) -> ZoneInfo:
