@@ -25,7 +25,7 @@ def described(wanted: Any) -> tuple[Json, dict[str, Json]]:
             _borrow_words(structs[name], component)
             # An answer always holds every field.
             component["required"] = list(component.get("properties", {}))
-    return _numbers(schema), {n: _numbers(c) for n, c in components.items()}
+    return _plain(schema), {n: _plain(c) for n, c in components.items()}
 
 
 def parameters(wanted: type[Struct]) -> list[Json]:
@@ -73,13 +73,15 @@ def _borrow_words(struct: type[Struct], component: Json) -> None:
             schema["description"] = str(help_text)
 
 
-def _numbers(schema: Any) -> Any:
-    """Say of decimals what the encoder writes: numbers."""
+def _plain(schema: Any) -> Any:
+    """Say of decimals that they are written as numbers, of tags that they are text."""
     if isinstance(schema, list):
-        return [_numbers(part) for part in schema]
+        return [_plain(part) for part in schema]
     if not isinstance(schema, dict):
         return schema
+    if isinstance(schema.get("enum"), list) and "type" not in schema:
+        return {"type": "string", **schema}
     if schema.get("format") == "decimal":
         rest = {k: v for k, v in schema.items() if k != "format"}
         return {**rest, "type": "number"}
-    return {name: _numbers(part) for name, part in schema.items()}
+    return {name: _plain(part) for name, part in schema.items()}

@@ -5,6 +5,7 @@ from rest_framework.routers import SimpleRouter
 
 from api.animals import Animals
 from api.audit import Audit
+from api.care_tasks import CareTasks
 from api.conditions import AllConditions
 from api.description import Description
 from api.enclosures import Enclosures
@@ -16,6 +17,7 @@ from api.places import Rooms, Sites
 from api.probes import Probes
 from api.readings import Readings
 from api.review_runs import ReviewRuns
+from api.rounds import Rounds
 from api.species import AllSpecies, Profiles
 from api.stays import Stays
 from api.views import Nowhere
@@ -44,6 +46,8 @@ router.register("audit-entries", Audit, basename="audit-entry")
 urlpatterns = [
     path("me/", Me.as_view({"get": "retrieve"}), name="me"),
     path("schema/", Description.as_view({"get": "retrieve"}), name="schema"),
+    path("rounds/", Rounds.as_view({"get": "retrieve"}), name="rounds"),
+    path("care-tasks/", CareTasks.as_view({"get": "retrieve"}), name="care-tasks"),
     *router.urls,
     re_path(r"", Nowhere.as_view(), name="nowhere"),
 ]

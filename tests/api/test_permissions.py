@@ -59,6 +59,8 @@ MAY = {
     "GET packets/7/pdf/": PLACE,
     "GET homes/": PLACE,
     "GET homes/7/": PLACE,
+    "GET rounds/": ALL,
+    "GET care-tasks/": ALL,
     "GET audit-entries/": AUDIT,
     "GET audit-entries/7/": AUDIT,
 }
