@@ -1,4 +1,4 @@
-"""What people choose for themselves: their units and their password."""
+"""What people choose for themselves: units, password, addresses of the calendar."""
 
 from typing import Any
 
@@ -69,7 +69,13 @@ def me(request: HttpRequest) -> HttpResponseBase:
         else:
             messages.success(request, "Your units are kept.")
             return redirect("staff:me")
-    return render(request, "staff/me.html", {"form": form})
+    addresses = reader.calendar_addresses.filter(revoked_at__isnull=True)
+    context = {
+        "form": form,
+        "addresses": addresses.order_by("created_at", "pk"),
+        "may_subscribe": reader.may(Permission.SEE_ANIMALS),
+    }
+    return render(request, "staff/me.html", context)
 
 
 class OwnPassword(PasswordChangeView):

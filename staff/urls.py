@@ -4,6 +4,8 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path
 
 from staff.animals import animal_page, animals
+from staff.calendar_addresses import new_calendar, revoke_calendar
+from staff.calendars import calendar
 from staff.doors import open_to_everybody
 from staff.findings import acknowledge, finding_page
 from staff.health import healthz
@@ -11,6 +13,7 @@ from staff.me import me, own_password
 from staff.mornings import morning
 from staff.packets import packet
 from staff.pictures import finding_picture, weights_picture
+from staff.rounds import round_file, rounds
 from staff.signing_in import SignIn
 
 app_name = "staff"
@@ -25,7 +28,12 @@ urlpatterns = [
     path("animals/<int:pk>/", animal_page, name="animal"),
     path("animals/<int:pk>/weights.svg", weights_picture, name="weights_picture"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
+    path("rounds/", rounds, name="rounds"),
+    path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),
+    path("calendar/<str:address>.ics", calendar, name="calendar"),
     path("me/", me, name="me"),
+    path("me/calendars/", new_calendar, name="new_calendar"),
+    path("me/calendars/<int:pk>/revoke/", revoke_calendar, name="revoke_calendar"),
     path("me/password/", own_password, name="password"),
     path("healthz", healthz, name="healthz"),
 ]

@@ -7,7 +7,7 @@ from core.models import User
 from core.roles import Role
 from staff.doors import Door
 from staff.urls import urlpatterns
-from tests.factories import AnimalFactory, FindingFactory
+from tests.factories import AnimalFactory, FindingFactory, RoomFactory
 from tests.staff.conftest import Visitor
 
 ALL = set(Role)
@@ -25,7 +25,12 @@ MAY: dict[str, set[Role] | None] = {
     "animals/<int:pk>/": ALL,
     "animals/<int:pk>/weights.svg": ALL,
     "packets/<int:pk>.pdf": PLACE,
+    "rounds/": ALL,
+    "rounds/<int:pk>/<slug:on>.pdf": ALL,
+    "calendar/<str:address>.ics": EVERYBODY,
     "me/": ALL,
+    "me/calendars/": ALL,
+    "me/calendars/<int:pk>/revoke/": ALL,
     "me/password/": ALL,
     "healthz": EVERYBODY,
 }
@@ -35,13 +40,15 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def pk() -> int:
-    """One key that an animal and a finding share."""
+    """One key that an animal, a finding and a room share."""
     animal = AnimalFactory.create(pk=7001)
+    RoomFactory.create(pk=7001)
     return FindingFactory.create(pk=7001, animal=animal).pk
 
 
 def _path(address: str, pk: int) -> str:
-    return "/" + address.replace("<int:pk>", str(pk))
+    path = address.replace("<int:pk>", str(pk)).replace("<slug:on>", "2026-03-02")
+    return f"/{path}"
 
 
 def test_the_table_names_every_address_and_each_is_a_door() -> None:
