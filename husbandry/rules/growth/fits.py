@@ -15,6 +15,7 @@ class NotFitted(StrEnum):
     TOO_FEW_AGES = "too_few_ages"
     ALL_ALIKE = "all_alike"
     SHRINKING = "shrinking"
+    LEVEL = "level"
     NOT_IDENTIFIED = "not_identified"
     DID_NOT_CONVERGE = "did_not_converge"
 

@@ -73,8 +73,8 @@ def fit_growth(
     Raises:
         NotFittedError: weighings from which this curve cannot be estimated: too few
             (fewer than the parameters and 2), at too few ages (fewer than the
-            parameters and 1), all alike, not rising, or unable to tell the parameters
-            apart.
+            parameters and 1), all alike, not rising with age (by the straight line, at
+            95 %), or unable to tell the parameters apart.
         ValueError: ages and masses differ in number, or a value is no age or mass of an
             animal (a mass of 0, an age that is not finite); a fixed parameter that the
             curve does not have.
@@ -144,9 +144,24 @@ def _refuse(ages: Numbers, masses: Numbers, free: int) -> None:
         raise NotFittedError(
             NotFitted.ALL_ALIKE, f"All masses are {masses[0]:g} g; no growth is seen."
         )
-    if (ages - ages.mean()) @ masses <= 0:
+    _refuse_level(ages, masses)
+
+
+def _refuse_level(ages: Numbers, masses: Numbers) -> None:
+    """Refuse masses through which no rising line can be told from a level one."""
+    centred, risen = ages - ages.mean(), masses - masses.mean()
+    along = float(centred @ risen)
+    if along <= 0:
         raise NotFittedError(
             NotFitted.SHRINKING, "The masses do not rise with age; no growth is seen."
+        )
+    explained = along**2 / float(centred @ centred)
+    left = max(float(risen @ risen) - explained, 0.0)
+    freedom = len(ages) - 2
+    if explained * freedom <= t_quantile(freedom) ** 2 * left:
+        raise NotFittedError(
+            NotFitted.LEVEL,
+            "The masses rise with age no more than by chance; no growth is seen.",
         )
 
 

@@ -137,8 +137,8 @@ def search(wanted: Search) -> Solution:
     """Search from several starts and return the lowest place that was found.
 
     Returns:
-        The solution with the smallest sum of squares, one that converged before one
-        that did not. Two searches that agree are enough.
+        The solution with the smallest sum of squares; of several as small, one that
+        converged. Two searches that agree are enough.
     """
     problem = wanted.problem()
     found: list[Solution] = []
@@ -146,7 +146,9 @@ def search(wanted: Search) -> Solution:
         found.append(descend(problem, wanted.walked(start)))
         if len(found) > 1 and _agree(found[-2], found[-1]):
             break
-    return min(found, key=lambda s: (not s.converged, s.residual_sum))
+    least = min(s.residual_sum for s in found) * (1 + ALIKE)
+    as_small = [s for s in found if s.residual_sum <= least]
+    return min(as_small, key=lambda s: (not s.converged, s.residual_sum))
 
 
 def _agree(one: Solution, other: Solution) -> bool:
@@ -161,7 +163,8 @@ def _agree(one: Solution, other: Solution) -> bool:
 def starts(wanted: Search) -> list[Numbers]:
     """Return the hollows of a grid over all parameters but the asymptote.
 
-    At every place of the grid the asymptote is solved for, which is linear.
+    At every place of the grid the asymptote is solved for, which is linear; places
+    whose asymptote is outside the box are no starts.
 
     Returns:
         All parameters of each hollow, the deepest first; at least one.
@@ -179,6 +182,10 @@ def starts(wanted: Search) -> list[Numbers]:
     own = np.einsum("...i,...i", shares, shares)
     fits = (along > 0) & (own > 0)
     asymptotes = np.where(fits, along, 1.0) / np.where(fits, own, 1.0)
+    largest = wanted.masses.max()
+    fits &= (asymptotes >= ASYMPTOTES[0] * largest) & (
+        asymptotes <= ASYMPTOTES[1] * largest
+    )
     gains = np.where(fits, asymptotes * along, 0.0)
     peaks = sorted(_peaks(gains), key=lambda at: -gains[at])[:STARTS]
     return [

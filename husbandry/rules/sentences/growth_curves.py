@@ -31,6 +31,7 @@ REFUSALS = {
     NotFitted.TOO_FEW_AGES: "weighed at too few ages",
     NotFitted.ALL_ALIKE: "all weighings are alike",
     NotFitted.SHRINKING: "the weighings do not rise with age",
+    NotFitted.LEVEL: "the weighings rise with age no more than by chance",
     NotFitted.NOT_IDENTIFIED: "its parameters cannot be told apart",
     NotFitted.DID_NOT_CONVERGE: "the search for it did not come to an end",
 }

@@ -177,8 +177,8 @@ AGES = tuple(float(a) for a in range(0, 200, 20))
         (AGES, range(100, 90, -1), NotFitted.SHRINKING),
         # Symmetrical about the middle: neither rising nor falling.
         (AGES[:5], (5, 6, 7, 6, 5), NotFitted.SHRINKING),
-        # Level but for the first: any rate that is fast enough does as well.
-        (AGES, (5.0, *[50.0] * 9), NotFitted.NOT_IDENTIFIED),
+        # A straight line rises by 3.24 per 20 days, t = 1.73; 2.306 is wanted.
+        (AGES, (5.0, *[50.0] * 9), NotFitted.LEVEL),
     ],
 )
 def test_no_curve_says_why(
@@ -189,6 +189,16 @@ def test_no_curve_says_why(
 
     assert refused.value.reason is reason
     assert str(refused.value).endswith(".")
+
+
+def test_two_levels_do_not_identify_a_curve() -> None:
+    # As a hatchling and full grown: any rate that is fast enough does as well.
+    ages, masses = (0, 0, 0, 0, 100, 200, 300, 400), (5.0,) * 4 + (50.0,) * 4
+
+    with pytest.raises(NotFittedError) as refused:
+        fit_growth(ages, masses, model=GrowthModel.VON_BERTALANFFY)
+
+    assert refused.value.reason is NotFitted.NOT_IDENTIFIED
 
 
 @pytest.mark.parametrize("model", GrowthModel)
