@@ -262,6 +262,86 @@ TOLD: dict[FindingKind, tuple[dict[str, Any], str]] = {
         {"error": "ValueError('x')"},
         "Its own review stopped with an error: ValueError('x').",
     ),
+    K.FOOD_REFUSED: (
+        {
+            "meals": 2,
+            "since_on": "2026-03-01",
+            "last_on": "2026-03-02",
+            "offered": 8,
+            "ate_on": "2026-02-28",
+        },
+        "Refused 2 watched meals in a row, from 1 Mar 2026 to 2 Mar 2026; ate last on "
+        "28 Feb 2026.",
+    ),
+    K.SIGN_SEEN: (
+        {
+            "sign": "sign-limp",
+            "text": "It limps",
+            "do": "See a licensed reptile vet.",
+            "since_on": "2026-03-02",
+            "last_on": "2026-03-02",
+            "times": 1,
+            "note": "",
+        },
+        "Seen since 2 Mar 2026: It limps. See a licensed reptile vet.",
+    ),
+    K.LAYING_TROUBLE: (
+        {
+            "trouble": "laying_stopped",
+            "stopped_at": "2026-02-28 22:00",
+            "hours": 50.0,
+            "limit_hours": 48.0,
+            "eggs": None,
+        },
+        "Laying stopped on 28 Feb 2026 at 22:00, 50 h before the end of the day; 48 h "
+        "is the limit for treatment.",
+    ),
+    K.DOSE_MISSED: (
+        {
+            "prescription": 1,
+            "drug": "Invented syrup",
+            "vet": "A licensed vet of the tests",
+            "missed": 1,
+            "first_due_at": "2026-03-02 09:00",
+            "last_due_at": "2026-03-02 09:00",
+            "every_hours": 24,
+        },
+        "1 dose of Invented syrup without a record (due 2 Mar 2026 09:00, every 24 h; "
+        "prescribed by A licensed vet of the tests).",
+    ),
+    K.DOSE_UNSAFE: (
+        {
+            "prescription": 1,
+            "drug": "Invented syrup",
+            "vet": "A licensed vet of the tests",
+            "code": "dose_too_small",
+            "sentence": "Dilute, ask the vet.",
+            "due_at": "2026-03-03 09:00",
+        },
+        "No volume is computed for Invented syrup, due 3 Mar 2026 09:00. Dilute, ask "
+        "the vet.",
+    ),
+    K.TEST_OVERDUE: (
+        {
+            "test": 4,
+            "test_kind": "swab",
+            "taken_on": "2026-02-20",
+            "expected_on": "2026-03-01",
+            "days": 2,
+        },
+        "Swab of 20 Feb 2026: its result was expected by 1 Mar 2026, 2 days ago.",
+    ),
+    K.TEST_FOUND: (
+        {
+            "test": 4,
+            "test_kind": "blood",
+            "taken_on": "2026-02-20",
+            "result_on": "2026-03-01",
+            "finding": "Calcium low",
+        },
+        "Blood test of 20 Feb 2026, result of 1 Mar 2026: Calcium low. No vet has taken "
+        "it over on record.",
+    ),
 }
 
 
