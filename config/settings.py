@@ -183,7 +183,14 @@ LOGGING = {
     "formatters": {
         "line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}
     },
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"hide_addresses": {"()": "core.logs.HideAddresses"}},
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "filters": ["hide_addresses"],
+        }
+    },
     "root": {"handlers": ["console"], "level": "INFO"},
     # They tell every step of every drawing.
     "loggers": {

@@ -1,0 +1,61 @@
+"""What is logged of an address that is a secret."""
+
+import logging
+from io import StringIO
+
+import pytest
+from django.test import Client
+
+from core.logs import HideAddresses
+
+
+def logged(msg: object, *args: object) -> str:
+    record = logging.LogRecord("x", logging.INFO, "", 0, msg, args, None)
+    assert HideAddresses().filter(record)
+    return record.getMessage()
+
+
+@pytest.mark.parametrize(
+    ("msg", "args", "told"),
+    [
+        (
+            "%s: %s",
+            ("Not Found", "/calendar/ab_cd.ics"),
+            "Not Found: /calendar/…",
+        ),
+        ("GET /calendar/ab_cd.ics HTTP/1.1", (), "GET /calendar/… HTTP/1.1"),
+        ("at /calendar/ab_cd.ics?x=1", (), "at /calendar/…?x=1"),
+        ("%s %d", ("/animals/", 3), "/animals/ 3"),
+    ],
+)
+def test_an_address_is_shortened(msg: str, args: tuple[object, ...], told: str) -> None:
+    assert logged(msg, *args) == told
+
+
+def test_what_is_no_text_is_left_alone() -> None:
+    assert logged(ValueError("x")) == "x"
+    record = logging.LogRecord("x", logging.INFO, "", 0, "%(a)s", None, None)
+    record.args = {"a": 1}
+    HideAddresses().filter(record)
+    assert record.getMessage() == "1"
+
+
+@pytest.mark.django_db
+def test_every_refusal_is_logged_without_the_address() -> None:
+    told = StringIO()
+    (console,) = (
+        handler
+        for handler in logging.getLogger().handlers
+        if any(isinstance(f, HideAddresses) for f in handler.filters)
+    )
+    assert isinstance(console, logging.StreamHandler)
+    before = console.setStream(told)
+    try:
+        Client().get("/calendar/ab_secret.ics")
+        Client().post("/calendar/ab_secret.ics")
+    finally:
+        console.setStream(before)
+
+    assert "Not Found: /calendar/…" in told.getvalue()
+    assert "Method Not Allowed (POST): /calendar/…" in told.getvalue()
+    assert "secret" not in told.getvalue()
