@@ -83,7 +83,7 @@ class _Entries:
                 key=f"care-room-{room.id}-{due_on}",
                 when=AllDay(due_on, due_on),
                 summary=f"{room.name}: {count_tasks(found)}{recorded}",
-                description="\n".join(self._line(task) for task in found),
+                description="\n".join(self._list(found)),
                 location=room.name,
             )
 
@@ -155,11 +155,22 @@ class _Entries:
         text = tell_task(task, zone=self.facts.zone)
         return f"{who}: {text}" if who else text
 
-    def _line(self, task: CareTask) -> str:
-        mark = "[ ]" if task.is_open else "[x]"
+    def _list(self, tasks: Iterable[CareTask]) -> Iterator[str]:
+        """Yield a line for each thing to do, with everyone that it is for."""
+        alike: dict[tuple[bool, str], list[str]] = defaultdict(list)
+        for task in tasks:
+            told = tell_task(task, zone=self.facts.zone)
+            alike[task.is_open, told] += self._whom(task)
+        for (is_open, told), whom in alike.items():
+            mark = "[ ]" if is_open else "[x]"
+            yield f"{mark} {told} – {', '.join(whom)}" if whom else f"{mark} {told}"
+
+    def _whom(self, task: CareTask) -> list[str]:
         enclosure = self.facts.enclosures.get(self._enclosure(task) or 0)
-        where = f"{enclosure.code} " if enclosure else ""
-        return f"{mark} {where}{self._told(task)}"
+        animal = self.animals.get(task.animal or 0)
+        named = (enclosure.code if enclosure else "", animal.label if animal else "")
+        found = " ".join(name for name in named if name)
+        return [found] if found else []
 
 
 def laying_window(animal: CaredAnimal, gravid_on: date) -> AllDay | None:

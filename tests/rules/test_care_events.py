@@ -39,12 +39,10 @@ def test_a_rooms_day_is_summed_up_with_the_list() -> None:
             when=whole(ON),
             summary="Nursery rack: 2 feedings (10–15 crickets each), 1 misting, "
             "1 weighing",
-            description="[ ] N-01 Mist 2–5 min before lights-on\n"
-            "[ ] N-01 V-0001 Juno: Feed 10–15 small insects: crickets, dusted with "
-            "plain calcium without vitamin D3\n"
-            "[ ] N-02 V-0002 Bas: Feed 10–15 small insects: crickets, dusted with "
-            "plain calcium without vitamin D3\n"
-            "[ ] N-02 V-0002 Bas: Weigh (every 7 days)",
+            description="[ ] Mist 2–5 min before lights-on – N-01\n"
+            "[ ] Feed 10–15 small insects: crickets, dusted with plain calcium "
+            "without vitamin D3 – N-01 V-0001 Juno, N-02 V-0002 Bas\n"
+            "[ ] Weigh (every 7 days) – N-02 V-0002 Bas",
             location="Nursery rack",
         ),
     )
@@ -144,6 +142,16 @@ def test_a_result_is_asked_for_on_its_day() -> None:
     assert found.when == whole(ON)
     assert found.summary == (
         "V-0001 Juno: Ask for the result of the faecal test taken on 27 Feb 2026"
+    )
+
+
+def test_what_is_for_the_whole_room_names_nobody() -> None:
+    gut_load = made.task(K.GUT_LOAD, made.GUT_LOAD, room=1, due_at=DUE_AT)
+
+    day, _ = events(gut_load)
+
+    assert day.description == (
+        "[ ] Gut-load 120–180 crickets at 09:00 for 12 animals to be fed on 3 Mar 2026"
     )
 
 
