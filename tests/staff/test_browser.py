@@ -166,6 +166,7 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
         f"/findings/{finding.pk}/",
         "/animals/",
         f"/animals/{world.animal.pk}/",
+        "/rounds/",
         "/me/",
         "/admin/",
         "/admin/husbandry/finding/",
@@ -174,6 +175,24 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
     ):
         visit.open(path)
         visit.check()
+
+
+@pytest.mark.parametrize("visit", [("phone", "dark")], indirect=True, ids=str)
+def test_a_calendar_is_subscribed_to_and_given_up(visit: Visit) -> None:
+    visit.sign_in()
+
+    visit.page.get_by_label("What reads it").fill("my phone")
+    visit.page.get_by_role("button", name="Make a calendar address").click()
+    address = visit.page.get_by_label("Address", exact=True)
+    shown = address.input_value()
+    visit.check()
+    assert shown.startswith(f"{visit.server}/calendar/")
+
+    visit.open("/me/")
+    visit.check()
+    visit.page.get_by_role("button", name="Revoke the address for my phone").click()
+    visit.page.get_by_text("The address for my phone is revoked.").wait_for()
+    visit.check()
 
 
 @pytest.mark.parametrize("visit", [("phone", "light")], indirect=True, ids=str)
