@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Exists, OuterRef, Subquery
 
 from husbandry.models import Animal, Stay, Weighing
 from husbandry.queries.expressions import (
@@ -47,7 +47,10 @@ def weighings_by_animal(
     """
     rows = (
         Weighing.objects.filter(
-            animal__in=animal_ids, at__lte=until_at, corrected_by__isnull=True
+            # As a join it would be taken for a table without rows, and planned so.
+            ~Exists(Weighing.objects.filter(corrects=OuterRef("pk"))),
+            animal__in=animal_ids,
+            at__lte=until_at,
         )
         .order_by("animal_id", "at", "pk")
         .values_list("animal_id", "pk", EpochMicroseconds("at"), Hundredths("mass_g"))
