@@ -1,6 +1,6 @@
 """What falls due for one enclosure, by the profile of the animals in it."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -16,7 +16,7 @@ from husbandry.rules.profiles.values import MistingRule
 def mistings_of(
     enclosure: CaredEnclosure,
     animals: tuple[CaredAnimal, ...],
-    chores: tuple[ChoreFact, ...],
+    chores: Sequence[ChoreFact],
     rules: RulesByProfile,
     *,
     zone: ZoneInfo,

@@ -2,14 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from husbandry.rules.care.facts import CaredAnimal, OrderFact
 from husbandry.rules.care.feeding_days import feeding_days
 from husbandry.rules.care.stage_rules import ProfileRules, Span, StageRules, spans
 from husbandry.rules.vocabulary import FeedingOrderKind
-
-_ONE_DAY = timedelta(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +53,13 @@ def feeding_slots(
         if rules
         else ()
     )
-    slots = {slot.on: slot for span in cut for slot in _by_profile(span)}
+    by_profile = [slot for span in cut for slot in _by_profile(span)]
+    if not animal.orders:
+        return tuple(by_profile)
+    slots = {slot.on: slot for slot in by_profile}
     for order in sorted(animal.orders, key=_precedence):
         _agree(slots, order, cut, max(order.from_on, first_on), until_on)
-    return (
-        tuple(slots[on] for on in sorted(slots))
-        if animal.orders
-        else tuple(slots.values())
-    )
+    return tuple(slots[on] for on in sorted(slots))
 
 
 def longest_days(animal: CaredAnimal, rules: ProfileRules | None) -> int:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from husbandry.rules.care.closing import closed_on, late_until
@@ -19,6 +20,7 @@ from husbandry.rules.vocabulary import TaskKind
 
 # After a fast of any length a supplement that fell due during it is given once.
 _LOOK_BACK_DAYS = 62
+_SUPPLEMENTS_KEPT = 256
 
 
 def feeding_tasks(
@@ -181,7 +183,12 @@ def _supplements(slot: FeedingSlot, dusted_on: date) -> tuple[Supplement, ...]:
     given = supplements_at(
         slot.rules.supplements, feeding_on=slot.on, previous_on=dusted_on
     )
-    return tuple(Supplement(rule.id, rule.name) for rule in given)
+    return tuple([_supplement(rule.id, rule.name) for rule in given])
+
+
+@lru_cache(maxsize=_SUPPLEMENTS_KEPT)
+def _supplement(key: str, name: str) -> Supplement:
+    return Supplement(key, name)
 
 
 def _dusted_before(work: _Feeding, slots: Sequence[FeedingSlot], place: int) -> date:

@@ -1,7 +1,9 @@
 """When a lamp is measured, and when it is spent."""
 
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil
 
@@ -17,6 +19,17 @@ from husbandry.rules.vocabulary import LampKind, TaskKind
 _SECONDS_PER_HOUR = 3600
 # Sums of hours carry the noise of floating point.
 _HOURS_DECIMALS = 6
+# Lamps are fitted by the dozen on one day.
+_FITTINGS_KEPT = 1024
+
+
+@dataclass(frozen=True, slots=True)
+class _Check:
+    """A meter reading that is due, the one that closed it, and the one before it."""
+
+    due_on: date
+    done_on: date | None
+    last_on: date | None
 
 
 def lamp_tasks(
@@ -39,16 +52,22 @@ def lamp_tasks(
     Source:
         care-task-convention
     """
-    tasks = (
-        task
-        for lamp in enclosure.lamps
-        if (rule := lamp_rule_for(profile, lamp.kind)) is not None
-        for task in (
-            *_checks(enclosure, lamp, rule),
-            *_change(enclosure, lamp, rule, counted_on),
+    found: list[CareTask] = []
+    for lamp in enclosure.lamps:
+        rule = lamp_rule_for(profile, lamp.kind)
+        if rule is None:
+            continue
+        found += [
+            _measure(enclosure, lamp, rule, check)
+            for check in _checks(lamp, rule)
+            if from_on <= check.due_on <= until_on
+        ]
+        change_on = spent_on(
+            lamp, rule, hours_a_day=_hours_a_day(enclosure), counted_on=counted_on
         )
-    )
-    return tuple(task for task in tasks if from_on <= task.due_on <= until_on)
+        if change_on is not None and from_on <= change_on <= until_on:
+            found.append(_replace(enclosure, lamp, rule, change_on))
+    return tuple(found)
 
 
 def spent_on(
@@ -77,7 +96,12 @@ def spent_on(
 def _by_months(lamp: LampFact, rule: LampRule) -> date | None:
     if rule.replace_after_months is None:
         return None
-    return lamp.fitted_on + relativedelta(months=rule.replace_after_months)
+    return _months_after(lamp.fitted_on, rule.replace_after_months)
+
+
+@lru_cache(maxsize=_FITTINGS_KEPT)
+def _months_after(on: date, months: int) -> date:
+    return on + relativedelta(months=months)
 
 
 def _by_hours(
@@ -91,61 +115,58 @@ def _by_hours(
     return max(counted_on + timedelta(days - 1), lamp.fitted_on)
 
 
-def _checks(
-    enclosure: CaredEnclosure, lamp: LampFact, rule: LampRule
-) -> Iterator[CareTask]:
+def _checks(lamp: LampFact, rule: LampRule) -> Iterator[_Check]:
     """Yield the readings due after the fitting and after each reading.
 
     A reading that comes early puts the next one off; a late one closes what was due.
     """
     if lamp.kind is not LampKind.UVB_TUBE:
         return
+    every = timedelta(rule.meter_every_days)
     known = sorted({lamp.fitted_on, *lamp.checked_on})
     for last_on, next_on in (*pairwise(known), (known[-1], None)):
-        due_on = last_on + timedelta(rule.meter_every_days)
-        if next_on is None or next_on >= due_on:
+        if next_on is None or next_on >= last_on + every:
             checked_on = last_on if last_on in lamp.checked_on else None
-            yield _task(
-                TaskKind.UV_CHECK,
-                enclosure,
-                rule,
-                _plan(lamp, checked_on),
-                key_on=due_on,
-                due_on=due_on,
-                done_on=next_on,
-            )
+            yield _Check(last_on + every, next_on, checked_on)
 
 
-def _change(
-    enclosure: CaredEnclosure, lamp: LampFact, rule: LampRule, counted_on: date
-) -> Iterator[CareTask]:
-    """Yield when the lamp is replaced; the new one is another lamp.
+def _measure(
+    enclosure: CaredEnclosure, lamp: LampFact, rule: LampRule, check: _Check
+) -> CareTask:
+    return _task(
+        TaskKind.UV_CHECK,
+        enclosure,
+        rule,
+        _plan(lamp, check.last_on),
+        key_on=check.due_on,
+        due_on=check.due_on,
+        done_on=check.done_on,
+    )
+
+
+def _replace(
+    enclosure: CaredEnclosure, lamp: LampFact, rule: LampRule, due_on: date
+) -> CareTask:
+    """Return when the lamp is replaced; the new one is another lamp.
 
     Its key names the day of fitting: light times that change move the day on which it
     falls due, but it stays the same task.
     """
-    due_on = spent_on(
-        lamp, rule, hours_a_day=_hours_a_day(enclosure), counted_on=counted_on
+    return _task(
+        TaskKind.LAMP_CHANGE,
+        enclosure,
+        rule,
+        _plan(lamp, lamp.checked_on[-1] if lamp.checked_on else None),
+        key_on=lamp.fitted_on,
+        due_on=due_on,
+        done_on=None,
     )
-    if due_on is not None:
-        checked_on = lamp.checked_on[-1] if lamp.checked_on else None
-        yield _task(
-            TaskKind.LAMP_CHANGE,
-            enclosure,
-            rule,
-            _plan(lamp, checked_on),
-            key_on=lamp.fitted_on,
-            due_on=due_on,
-            done_on=None,
-        )
 
 
 def _hours_a_day(enclosure: CaredEnclosure) -> float:
-    day = date(2000, 1, 1)
-    lit = datetime.combine(day, enclosure.lights_off) - datetime.combine(
-        day, enclosure.lights_on
-    )
-    return lit.total_seconds() / _SECONDS_PER_HOUR
+    on, off = enclosure.lights_on, enclosure.lights_off
+    minutes = 60 * (off.hour - on.hour) + off.minute - on.minute
+    return minutes / 60 + (off.second - on.second) / _SECONDS_PER_HOUR
 
 
 def _plan(lamp: LampFact, last_on: date | None) -> LampPlan:

@@ -1,7 +1,9 @@
 """When an enclosure is misted by hand, and which misting closed it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from husbandry.rules.care.facts import CaredEnclosure, ChoreFact
@@ -10,6 +12,9 @@ from husbandry.rules.care.task_keys import enclosure_key
 from husbandry.rules.care.tasks import CareTask, MistPlan
 from husbandry.rules.profiles.values import MistingRule
 from husbandry.rules.vocabulary import ChoreKind, Misting, MistingTime, TaskKind
+
+# Most enclosures of a site share a few timers.
+_KEPT = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +29,7 @@ class _Lights:
 def misting_tasks(
     enclosure: CaredEnclosure,
     rules: tuple[MistingRule, ...],
-    chores: tuple[ChoreFact, ...],
+    chores: Sequence[ChoreFact],
     *,
     zone: ZoneInfo,
     on: date,
@@ -47,15 +52,21 @@ def misting_tasks(
     """
     if enclosure.misting is not Misting.BY_HAND or not rules:
         return ()
-    lights = _lights(enclosure, zone, on)
+    lights = _lights(enclosure.lights_on, enclosure.lights_off, zone, on)
     misted_at = [c.at for c in chores if c.kind is ChoreKind.MISTING and c.on == on]
     return tuple(_task(enclosure, rule, lights, misted_at, on) for rule in rules)
 
 
-def _lights(enclosure: CaredEnclosure, zone: ZoneInfo, on: date) -> _Lights:
-    on_at = instant_at(on, enclosure.lights_on, zone=zone)
-    off_at = instant_at(on, enclosure.lights_off, zone=zone)
+@lru_cache(maxsize=_KEPT)
+def _lights(lights_on: time, lights_off: time, zone: ZoneInfo, on: date) -> _Lights:
+    on_at = instant_at(on, lights_on, zone=zone)
+    off_at = instant_at(on, lights_off, zone=zone)
     return _Lights(on_at, on_at + (off_at - on_at) / 2, off_at)
+
+
+@lru_cache(maxsize=_KEPT)
+def _plan(when: MistingTime, minutes_low: int, minutes_high: int) -> MistPlan:
+    return MistPlan(when, minutes_low, minutes_high)
 
 
 def _task(
@@ -69,14 +80,14 @@ def _task(
     begins_at = lights.on_at - timedelta(minutes=rule.minutes_high)
     done = any((at < lights.middle_at) is early for at in misted_at)
     return CareTask(
-        key=enclosure_key(TaskKind.MIST, enclosure.id, on, rule.time.value),
+        key=enclosure_key(TaskKind.MIST, enclosure.id, on, rule.time),
         kind=TaskKind.MIST,
         due_on=on,
         due_at=begins_at if early else lights.off_at,
         animal=None,
         enclosure=enclosure.id,
         room=None,
-        plan=MistPlan(rule.time, rule.minutes_low, rule.minutes_high),
+        plan=_plan(rule.time, rule.minutes_low, rule.minutes_high),
         done_on=on if done else None,
         rule_id=rule.id,
         provenance=rule.provenance,

@@ -1,7 +1,7 @@
 """The order in which a site is walked: rooms, enclosures, animals."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -31,19 +31,19 @@ class Walk:
     """
 
     places: tuple[Place, ...]
-    enclosures: Mapping[int, tuple[ChoreFact, ...]]
-    rooms: Mapping[int, tuple[ChoreFact, ...]]
+    enclosures: Mapping[int, Sequence[ChoreFact]]
+    rooms: Mapping[int, Sequence[ChoreFact]]
 
     def by_room(self) -> Iterator[tuple[int | None, list[Place]]]:
         """Yield the key of each room with its places; None: those in no room."""
         for room, places in groupby(self.places, key=_room_of):
             yield room, list(places)
 
-    def enclosure_chores(self, enclosure: int) -> tuple[ChoreFact, ...]:
+    def enclosure_chores(self, enclosure: int) -> Sequence[ChoreFact]:
         """Return what was done for one enclosure."""
         return self.enclosures.get(enclosure, ())
 
-    def room_chores(self, room: int) -> tuple[ChoreFact, ...]:
+    def room_chores(self, room: int) -> Sequence[ChoreFact]:
         """Return what was done for one room."""
         return self.rooms.get(room, ())
 
@@ -73,8 +73,8 @@ def walk_of(facts: CareFacts) -> Walk:
             rooms[chore.room].append(chore)
     return Walk(
         places=tuple(places),
-        enclosures={key: tuple(found) for key, found in enclosures.items()},
-        rooms={key: tuple(found) for key, found in rooms.items()},
+        enclosures=enclosures,
+        rooms=rooms,
     )
 
 

@@ -35,14 +35,15 @@ class ProfileRules:
     """What one profile says in all its stages.
 
     Attributes:
-        stages: in order of age.
+        ages: first day of age, the day after the last (None: no end) and rules of
+            each stage, in order.
         unknown: what holds where the stage is not known.
         longest_feeding_days: the longest interval of any stage; 0: no rule.
         longest_weighing_days: the same of weighing.
     """
 
     profile: Profile
-    stages: tuple[StageRules, ...]
+    ages: tuple[tuple[int, int | None, StageRules], ...]
     unknown: StageRules
     longest_feeding_days: int
     longest_weighing_days: int
@@ -87,7 +88,10 @@ def rules_of(profile: Profile) -> ProfileRules:
     """Return what a profile says of care, stage by stage."""
     return ProfileRules(
         profile=profile,
-        stages=tuple(_of_stage(profile, stage) for stage in profile.stages),
+        ages=tuple(
+            (stage.from_days, stage.to_days, _of_stage(profile, stage))
+            for stage in profile.stages
+        ),
         unknown=_of_stage(profile, None),
         longest_feeding_days=max(
             (r.every_days_high for r in profile.feeding), default=0
@@ -114,12 +118,23 @@ def spans(
     if hatched_on is None:
         unknown = Span(rules.unknown, None, from_on, until_on)
         return (unknown,) if from_on <= until_on else ()
+    if from_on > until_on:
+        return ()
+    # Counted in days of age: most stages are passed over for most animals.
+    young, old = (from_on - hatched_on).days, (until_on - hatched_on).days
     found = []
-    for stage_rules in rules.stages:
-        first_on, last_on = _days_of(stage_rules.stage, hatched_on)
-        first, last = max(first_on, from_on), min(last_on, until_on)
-        if first <= last:
-            found.append(Span(stage_rules, first_on, first, last))
+    for from_days, to_days, stage_rules in rules.ages:
+        if from_days > old or (to_days is not None and to_days <= young):
+            continue
+        last_days = old if to_days is None else min(old, to_days - 1)
+        found.append(
+            Span(
+                rules=stage_rules,
+                began_on=hatched_on + timedelta(from_days),
+                from_on=hatched_on + timedelta(max(young, from_days)),
+                until_on=hatched_on + timedelta(last_days),
+            )
+        )
     return tuple(found)
 
 
@@ -127,8 +142,13 @@ def stage_rules_on(
     rules: ProfileRules, hatched_on: date | None, on: date
 ) -> StageRules | None:
     """Return what holds for an animal on one day; None: it had not hatched."""
-    cut = spans(rules, hatched_on=hatched_on, from_on=on, until_on=on)
-    return cut[0].rules if cut else None
+    if hatched_on is None:
+        return rules.unknown
+    age_days = (on - hatched_on).days
+    for from_days, to_days, stage_rules in rules.ages:
+        if from_days <= age_days and (to_days is None or age_days < to_days):
+            return stage_rules
+    return None
 
 
 def _of_stage(profile: Profile, stage: Stage | None) -> StageRules:
@@ -140,10 +160,3 @@ def _of_stage(profile: Profile, stage: Stage | None) -> StageRules:
         weighing=weighing_for(profile, code),
         misting=misting_for(profile, code),
     )
-
-
-def _days_of(stage: Stage | None, hatched_on: date) -> tuple[date, date]:
-    from_days = stage.from_days if stage else 0
-    to_days = stage.to_days if stage else None
-    last_on = date.max if to_days is None else hatched_on + timedelta(to_days - 1)
-    return hatched_on + timedelta(from_days), last_on

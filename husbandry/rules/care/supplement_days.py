@@ -42,7 +42,7 @@ def supplements_at(
 def _falls(rule: SupplementRule, feeding_on: date, previous_on: date | None) -> bool:
     """Say whether one of its days lies after one feeding and not after the next."""
     days = 1 if previous_on is None else (feeding_on - previous_on).days
-    return any(
-        (feeding_on - timedelta(n)).day in rule.month_days
-        for n in range(min(days, _MONTH_AT_MOST))
-    )
+    for n in range(min(days, _MONTH_AT_MOST)):
+        if (feeding_on - timedelta(n)).day in rule.month_days:
+            return True
+    return False

@@ -28,4 +28,4 @@ def room_key(kind: TaskKind, room: int, on: date, *detail: object) -> str:
 
 
 def _key(kind: TaskKind, subject: str, key: int, on: date, *detail: object) -> str:
-    return ":".join([kind.value, subject, str(key), on.isoformat(), *map(str, detail)])
+    return ":".join([kind, subject, str(key), on.isoformat(), *map(str, detail)])
