@@ -226,6 +226,7 @@ def _overdue(tasks: Iterable[CareTask], on: date) -> tuple[CareTask, ...]:
 _KINDS = {kind: place for place, kind in enumerate(TaskKind)}
 
 
-def _by_kind(task: CareTask) -> tuple[int, date, str]:
+def _by_kind(task: CareTask) -> tuple[int, date, float, str]:
     """Return what tasks are sorted by: as the vocabulary lists them, the oldest first."""
-    return _KINDS[task.kind], task.due_on, task.key
+    at_s = task.due_at.timestamp() if task.due_at else 0.0
+    return _KINDS[task.kind], task.due_on, at_s, task.key

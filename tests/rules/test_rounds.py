@@ -88,6 +88,25 @@ def test_tasks_stand_where_they_belong() -> None:
     assert found.all_tasks == (gut_load, mist, feed, weigh)
 
 
+def test_two_mistings_stand_in_the_order_of_the_day() -> None:
+    evening, morning = (
+        replace(
+            made.task(
+                TaskKind.MIST,
+                made.MIST,
+                enclosure=1,
+                due_at=datetime(2026, 3, 2, hour, tzinfo=UTC),
+            ),
+            key=key,
+        )
+        for hour, key in ((19, "a"), (6, "b"))
+    )
+
+    found = made.sheet(made.facts([made.animal()]), [evening, morning])
+
+    assert found.stops[0].tasks == (morning, evening)
+
+
 @pytest.mark.parametrize(
     ("due_on", "done_on", "recorded", "shown"),
     [
