@@ -13,7 +13,6 @@ from husbandry.rules.care.tasks import (
     LampPlan,
     LookPlan,
     MistPlan,
-    WeighPlan,
 )
 from husbandry.rules.sentences import numbers
 from husbandry.rules.vocabulary import LampKind, MistingTime, Route, TaskKind
@@ -76,7 +75,7 @@ def tell_task(task: CareTask, *, zone: ZoneInfo) -> str:
             return _dose(plan, at=f"{plan.due_at.astimezone(zone):%H:%M}")
         case LookPlan() as plan:
             return _test_result(plan) if plan.test else _follow_up(plan)
-        case WeighPlan() as plan:
+        case plan:
             return f"Weigh ({numbers.every(plan.every_days, plan.every_days)})"
 
 
