@@ -16,12 +16,14 @@ from husbandry.actions.conditions import write_conditions
 from husbandry.actions.findings import write_sightings
 from husbandry.actions.staleness import wait_for_what_is_being_recorded
 from husbandry.models import ReviewRun
+from husbandry.queries.care import care_facts
 from husbandry.queries.findings import nights_to_review
 from husbandry.queries.nights import night_readings
 from husbandry.queries.places import probe_ids_out_of_use
 from husbandry.queries.review import local_day, night_facts
 from husbandry.rules.conditions import summarise
 from husbandry.rules.night.assessing import Assessment, assess_night
+from husbandry.rules.night.care import LOOK_BACK
 from husbandry.rules.night.planning import plan_night
 from husbandry.rules.vocabulary import ReviewState
 
@@ -91,12 +93,13 @@ def review_night(*, site: Site, on: date, by: User | None, at: datetime) -> Revi
 
 def _review(run: ReviewRun, site: Site) -> None:
     facts = night_facts(site=site, on=run.on)
+    care = care_facts(site=site, from_on=run.on - LOOK_BACK, until_on=run.on)
     plan = plan_night(facts)
     readings = night_readings(
         probe_ids=plan.probe_ids, from_s=plan.read_from_s, until_s=facts.day.end_s
     )
     conditions = summarise(readings, plan.kernel)
-    assessment = assess_night(facts, plan, conditions)
+    assessment = assess_night(facts, plan, conditions, care)
     # A probe that was retired after an earlier review of this night measured nothing.
     others = np.array(probe_ids_out_of_use(site=site, on=run.on), dtype=np.int64)
     written_anew = np.concatenate([plan.probe_ids, others])

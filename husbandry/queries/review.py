@@ -32,6 +32,7 @@ from husbandry.rules.night.facts import (
 from husbandry.rules.policies import Policy, tuned
 from husbandry.rules.profiles.resolving import Override
 from husbandry.rules.vocabulary import (
+    DatePrecision,
     ObservationKind,
     Period,
     Quantity,
@@ -50,7 +51,7 @@ SHEDS_SINCE = timedelta(days=90)
 Ids = QuerySet[Animal, Any]
 ANIMAL_COLUMNS = (
     *("pk", "code", "name", "species_id", "sex", "hatched_on", "arrived_on"),
-    *("dam_id", "sire_id", "last_site", "last_until"),
+    *("hatched_precision", "dam_id", "sire_id", "last_site", "last_until"),
 )
 
 
@@ -172,6 +173,7 @@ def _animal_facts(
         homeless=row["last_site"] is None or was_last_here,
         overrides=tuple(known.overrides.get(key, ())),
         weighings=tuple(known.weighings.get(key, ())),
+        hatched_exactly=row["hatched_precision"] == DatePrecision.DAY.value,
         dam=row["dam_id"],
         sire=row["sire_id"],
         sheds=tuple(known.sheds.get(key, ())),

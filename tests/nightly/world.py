@@ -10,11 +10,12 @@ from core.models import Room, Site
 from core.zones import day_bounds, instant
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Animal, Enclosure, Probe, Reading, Species
-from husbandry.rules.vocabulary import Zone
+from husbandry.rules.vocabulary import FindingKind, Zone
 from tests.factories import (
     AnimalFactory,
     EnclosureFactory,
     ProbeFactory,
+    ReviewPolicyFactory,
     RoomFactory,
     SetupFactory,
     SiteFactory,
@@ -55,10 +56,15 @@ class World:
 
 
 def make_world(*, zone: str = "Europe/Lisbon", code: str = "A-01") -> World:
-    """A site, an enclosure as it should be, an adult male that was just weighed."""
+    """A site, an enclosure as it should be, an adult male that was just weighed.
+
+    Nobody records care here and the site does not want to hear of it; `test_care`
+    has a world in which they do.
+    """
     load_shipped_profiles(by=None, at=datetime(2025, 1, 1, tzinfo=UTC))
     species = Species.objects.get(code="veiled_chameleon")
     site = SiteFactory.create(time_zone=zone)
+    ReviewPolicyFactory.create(site=site, kind=FindingKind.CARE_UNRECORDED.value)
     room = RoomFactory.create(site=site, name="Adults")
     enclosure = EnclosureFactory.create(room=room, code=code)
     SetupFactory.create(enclosure=enclosure)

@@ -43,6 +43,7 @@ class AnimalFacts:
         stays: its stays of the day in this site's enclosures, in order.
         homeless: it was in no enclosure of any site when the day ended, and the
             last one was here; the site of the last one says so.
+        hatched_exactly: the day of hatching is known to the day.
         dam, sire: keys of its parents, or None.
         gravid: its gravid spells up to that day.
         sheds: local days on which it was seen to shed, as far back as weights are.
@@ -62,6 +63,7 @@ class AnimalFacts:
     homeless: bool
     overrides: tuple[Override, ...]
     weighings: tuple[WeighingPoint, ...]
+    hatched_exactly: bool = False
     dam: int | None = None
     sire: int | None = None
     sheds: tuple[date, ...] = ()

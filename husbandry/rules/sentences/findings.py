@@ -5,7 +5,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from husbandry.rules.policies import POLICY_SOURCE
-from husbandry.rules.sentences import animals, conditions, names, numbers
+from husbandry.rules.sentences import (
+    animals,
+    care,
+    conditions,
+    growth,
+    health,
+    names,
+    numbers,
+)
 from husbandry.rules.sentences.conditions import Evidence, Teller
 from husbandry.rules.sentences.numbers import METRIC, Units
 from husbandry.rules.sentences.steps import first_step
@@ -33,6 +41,9 @@ TELLERS: dict[FindingKind, Teller] = {
     K.NO_PROFILE: animals.no_profile,
     K.STAGE_UNKNOWN: animals.stage_unknown,
     K.NOT_REVIEWED: animals.not_reviewed,
+    **growth.TELLERS,
+    **care.TELLERS,
+    **health.TELLERS,
 }
 COMPARING = frozenset({K.ABOVE_TARGET, K.BELOW_TARGET})
 
@@ -80,13 +91,16 @@ def describe(kind: FindingKind, evidence: Evidence, *, units: Units = METRIC) ->
 
 
 def who(evidence: Evidence) -> str:
-    """Return the subject and where it is: `V-0417 Juno (Nursery rack, N-12)`."""
+    """Return the subject and where it is: `V-0417 Juno (Nursery rack, N-12)`.
+
+    What is about no animal is told by its place: enclosure, room, probe or site.
+    """
     animal = evidence.get("animal")
     parts = (evidence.get("room"), evidence.get("enclosure"))
     place = ", ".join(str(part) for part in parts if part)
     if animal:
         return f"{animal} ({place})" if place else str(animal)
-    return place or str(evidence.get("probe", ""))
+    return place or str(evidence.get("probe") or evidence.get("site") or "")
 
 
 def basis(evidence: Evidence, units: Units = METRIC) -> str:

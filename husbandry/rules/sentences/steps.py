@@ -4,6 +4,7 @@ Each `why` ends with the key of the source that stands behind it
 (docs/sources.md); "common-practice" means that nothing is published.
 """
 
+from husbandry.rules.sentences import care, growth, health
 from husbandry.rules.vocabulary import FindingKind, Period, Quantity
 
 K = FindingKind
@@ -125,6 +126,9 @@ STEPS: dict[FindingKind, tuple[str, str]] = {
         "Look at this animal yourself today and tell whoever runs the program.",
         "Its review stopped with an error; nothing was judged.",
     ),
+    **growth.STEPS,
+    **care.STEPS,
+    **health.STEPS,
 }
 
 

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from husbandry.rules.care.facts import CareFacts
 from husbandry.rules.clock import LightTimes, LocalDay
 from husbandry.rules.conditions import MISSING, Readings, summarise
 from husbandry.rules.findings import Seen
@@ -222,7 +223,25 @@ def together(*parts: Readings) -> Readings:
 def assess(facts: NightFacts, readings: Readings) -> Assessment:
     """What the review says of the night."""
     plan = plan_night(facts)
-    return assess_night(facts, plan, summarise(readings, plan.kernel))
+    return assess_night(
+        facts, plan, summarise(readings, plan.kernel), without_care(facts)
+    )
+
+
+def without_care(facts: NightFacts) -> CareFacts:
+    """Nobody's care: what is told of it has tables of its own."""
+    return CareFacts(
+        zone=facts.zone,
+        site=1,
+        from_on=facts.day.on,
+        until_on=facts.day.on,
+        since_on=facts.day.on,
+        animals=(),
+        enclosures={},
+        rooms={},
+        chores=(),
+        first_recorded_on={},
+    )
 
 
 def by_key(facts: NightFacts, readings: Readings) -> dict[str, Seen]:
