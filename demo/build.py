@@ -14,6 +14,7 @@ from core.errors import DomainError
 from core.models import Organisation, Site, User
 from demo import scenario
 from demo.animals import LEAVING
+from demo.caring import care
 from demo.enclosures import PROBES
 from demo.lives import live
 from demo.measuring import import_file, write_logger_files
@@ -94,6 +95,8 @@ def build(*, until: date, folder: Path, step: Step, at: datetime) -> Demo:
     with step("Registering animals, moving and weighing them"):
         species = Species.objects.get(code=SPECIES)
         animals = live(house=house, species=species, nights=nights)
+    with step("Doing fourteen days of rounds"):
+        care(house=house, animals=animals, nights=nights)
     _measure(house, nights, folder, step, at)
     _review(house, nights, step, at)
     with step("Planning a placement and making its packet"):

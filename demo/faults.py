@@ -38,7 +38,7 @@ class Fault:
     """One thing that is wrong, and every finding that follows from it.
 
     Where neither a breakdown nor a trouble is named, the fault lies in the tables of
-    animals and enclosures.
+    animals and enclosures or in the stories of care.
     """
 
     story: str
@@ -68,8 +68,11 @@ FAULTS = (
         breakdowns=(Breakdown("L-03", 9, 10, fog=0.0),),
     ),
     Fault(
-        "A UVB lamp glows but is spent.",
-        (Expected(K.BELOW_TARGET, "V-0203", UV_DAY, 1, None, TODAY),),
+        "A UVB lamp glows but is spent; by its age nobody needs a meter to know.",
+        (
+            Expected(K.BELOW_TARGET, "V-0203", UV_DAY, 1, None, TODAY),
+            Expected(K.LAMP_WORN, "L-06", (), 1, None, TODAY),
+        ),
     ),
     Fault(
         "A UVB lamp was left on for two nights.",
@@ -93,11 +96,17 @@ FAULTS = (
     ),
     Fault(
         "A hatchling lost more than a tenth of its mass in three days.",
-        (Expected(K.WEIGHT_LOSS, "V-0403", (), 11, None, NOW),),
+        (
+            Expected(K.WEIGHT_LOSS, "V-0403", (), 11, None, NOW),
+            Expected(K.GROWTH_BEHIND, "V-0403", (), 11, None, WATCH),
+        ),
     ),
     Fault(
         "A hatchling stopped growing while its clutch-mates went on.",
-        (Expected(K.GROWTH_STALLED, "V-0407", (), 11, None, TODAY),),
+        (
+            Expected(K.GROWTH_STALLED, "V-0407", (), 11, None, TODAY),
+            Expected(K.GROWTH_BEHIND, "V-0407", (), 11, None, WATCH),
+        ),
     ),
     Fault(
         "A grown female was forgotten by the scale.",
@@ -125,6 +134,45 @@ FAULTS = (
             Expected(K.SHARED_ENCLOSURE, "V-0502", (), 6, 9, TODAY),
             Expected(K.SHARED_ENCLOSURE, "V-0503", (), 6, 9, TODAY),
         ),
+    ),
+    Fault(
+        "A hatchling has been far smaller than its clutch-mates from the start.",
+        (Expected(K.GROWTH_BEHIND, "V-0411", (), 1, None, WATCH),),
+    ),
+    Fault(
+        "A hatchling was passed over at one feeding.",
+        (Expected(K.FEEDING_MISSED, "V-0410", (), 7, 8, TODAY),),
+    ),
+    Fault(
+        "The surrendered male would not eat at first.",
+        (Expected(K.FOOD_REFUSED, "V-0501", (), 6, 9, TODAY),),
+    ),
+    Fault(
+        "The result of his faecal test was late.",
+        (Expected(K.TEST_OVERDUE, "V-0501", (), 11, 13, WATCH),),
+    ),
+    Fault(
+        "A gravid female eats nothing but is bright.",
+        (Expected(K.LAYING_TROUBLE, "V-0201", ("gravid_fasting",), 13, None, WATCH),),
+    ),
+    Fault(
+        "A young female kept her eyes shut by day, and nobody looked again in time.",
+        (
+            Expected(K.SIGN_SEEN, "V-0502", ("sign-eyes-closed",), 5, 7, TODAY),
+            Expected(K.FOLLOW_UP_OVERDUE, "V-0502", (), 8, 10, TODAY),
+        ),
+    ),
+    Fault(
+        "A dose of what the vet prescribed is not on record.",
+        (Expected(K.DOSE_MISSED, "V-0503", (), 10, None, TODAY),),
+    ),
+    Fault(
+        "One evening an enclosure without a timer was not misted.",
+        (Expected(K.MISTING_MISSED, "Q-02", (), 5, 6, WATCH),),
+    ),
+    Fault(
+        "One evening nobody fed the insects of the nursery.",
+        (Expected(K.GUT_LOAD_MISSED, "nursery", (), 9, 10, WATCH),),
     ),
     Fault(
         "A hatchling's tub has no UV sensor.",

@@ -32,7 +32,7 @@ PEOPLE = (
         "noemi", "Noémi", "Bragalhos", Role.ADOPTION_COORDINATOR, "open-garden-gate-35"
     ),
 )
-OWNER, MANAGER, KEEPER, COORDINATOR = "ilda", "brisio", "tome", "noemi"
+OWNER, MANAGER, KEEPER, VET, COORDINATOR = "ilda", "brisio", "tome", "quiteria", "noemi"
 
 ROOMS = (
     RoomPlan("long-room", "Long room", LIGHTS_ON, LIGHTS_OFF, 22.3, 15.6, 8.1),

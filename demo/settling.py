@@ -7,6 +7,7 @@ from decimal import Decimal
 from core.actions import add_room, add_site, name_organisation, register_user
 from core.models import Room, Site, User
 from demo import scenario
+from demo.care_stories import MISTED_BY_HAND
 from demo.enclosures import ENCLOSURES, INTERVAL_MIN, PROBES
 from demo.faults import SIGHT_LINES
 from demo.nights import Nights
@@ -19,7 +20,7 @@ from husbandry.actions.enclosures import (
     set_up_enclosure,
 )
 from husbandry.models import Enclosure, Probe
-from husbandry.rules.vocabulary import Lights
+from husbandry.rules.vocabulary import Lights, Misting
 
 MORNING = time(9)
 
@@ -120,6 +121,9 @@ def _enclosure(
             lights_on=standing.lights_on,
             lights_off=standing.lights_off,
             laying_bin=standing.laying_bin,
+            misting=Misting.BY_HAND
+            if plan.code in MISTED_BY_HAND
+            else Misting.BY_TIMER,
             by=manager,
             at=nights.moment(standing.from_night, MORNING),
         )

@@ -453,7 +453,7 @@ def test_clutch_mates_are_compared_by_convention(veiled: Profile) -> None:
     # deviations, scaled by 1.4826; a z-score of −2.
     assert found is not None
     assert (found.mates_within_days, found.mates_least) == (3, 5)
-    assert (found.behind_mads, found.behind_z) == (3, -2)
+    assert (found.behind_mads, found.behind_z) == (Decimal("2.5"), -2)
     assert (found.provenance.source, found.provenance.standing) == (
         "convention",
         MEMORY,
