@@ -33,6 +33,7 @@ class Line(Generic[R]):
     code: str = ""
     sentence: str = ""
     remarks: tuple[str, ...] = ()
+    fields: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,13 @@ class CareBook(Generic[R]):
                 enter(row)
             except DomainError as refusal:
                 self.lines.append(
-                    Line(RowOutcome.REFUSED, None, refusal.code, refusal.sentence)
+                    Line(
+                        RowOutcome.REFUSED,
+                        None,
+                        refusal.code,
+                        refusal.sentence,
+                        fields=tuple(refusal.fields.items()),
+                    )
                 )
 
     def enter(
@@ -147,6 +154,7 @@ class CareBook(Generic[R]):
                 line.code,
                 line.sentence,
                 line.remarks,
+                line.fields,
             )
             for line in self.lines
         )

@@ -40,6 +40,7 @@ class CareResult:
         code: the refusal's code, or "".
         sentence: why it was refused, or "".
         remarks: what to know of it although it is kept; sentences.
+        fields: what would be accepted, by the input that was refused.
     """
 
     outcome: RowOutcome
@@ -47,6 +48,7 @@ class CareResult:
     code: str
     sentence: str
     remarks: tuple[str, ...]
+    fields: tuple[tuple[str, str], ...] = ()
 
 
 @transaction.atomic

@@ -29,6 +29,7 @@ class WaitingDoses:
         proposed: the newest that is due already, or else the next one; None: nothing
             is waiting.
         volume: of a dose given now; None: refused.
+        code: of the refusal to compute one; "" where one is computed.
         refusal: why no volume is computed, and what to do; "" where one is.
         zone: of the site's clock.
     """
@@ -36,6 +37,7 @@ class WaitingDoses:
     due: tuple[datetime, ...]
     proposed: datetime | None
     volume: DoseVolume | None
+    code: str
     refusal: str
     zone: ZoneInfo
 
@@ -139,7 +141,7 @@ def waiting_doses(*, prescription: Prescription, at: datetime) -> WaitingDoses:
         until_on=soon.astimezone(zone).date(),
     )
     waiting = tuple(d for d in due if d not in recorded and d <= soon)
-    volume, refusal = None, ""
+    volume, code, refusal = None, "", ""
     try:
         volume = dose_volume(
             prescription=fact,
@@ -149,8 +151,10 @@ def waiting_doses(*, prescription: Prescription, at: datetime) -> WaitingDoses:
             zone=zone,
         )
     except DoseRefusedError as refused:
-        refusal = refused.sentence
-    return WaitingDoses(waiting, _proposed(waiting, due, at), volume, refusal, zone)
+        code, refusal = refused.code, refused.sentence
+    return WaitingDoses(
+        waiting, _proposed(waiting, due, at), volume, code, refusal, zone
+    )
 
 
 def _proposed(

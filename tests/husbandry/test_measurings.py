@@ -73,6 +73,7 @@ def test_a_bad_line_does_not_keep_the_others_out(juno: Animal) -> None:
         *("measuring_refused", "care_entry_refused", "care_entry_refused"),
     ]
     assert "Nothing was measured" in results[0].sentence
+    assert results[3].fields == (("animal", "the code of an animal"),)
     assert "has not come yet" in results[4].sentence
     assert Measuring.objects.count() == 2
 
