@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
+from decimal import Decimal
 from enum import StrEnum
 from typing import Any, TypeVar, get_args, get_type_hints
 
@@ -121,6 +122,11 @@ def read_body(body: bytes, wanted: type[T]) -> T:
     return found
 
 
+def exact(number: float) -> Decimal:
+    """Return a number as it was sent: the shortest decimal that reads back as it."""
+    return Decimal(repr(number))
+
+
 def malformed(error: Exception) -> RefusedError:
     """Return the refusal of what is not JSON."""
     reason = "nested too deep" if isinstance(error, RecursionError) else str(error)
@@ -165,12 +171,17 @@ def _structs(wanted: Any) -> Iterator[type[Struct]]:
 
 
 def _names(wanted: Any) -> str:
-    names = dict.fromkeys(n for s in _structs(wanted) for n in s.__struct_fields__)
+    names = dict.fromkeys(
+        n for s in _structs(wanted) for n in s.__struct_encode_fields__
+    )
     return ", ".join(names)
 
 
 def _accepted(wanted: Any, name: str) -> str:
     """Return the words that a field takes, where it takes words of a vocabulary."""
+    configs = [struct.__struct_config__ for struct in _structs(wanted)]
+    if tags := [str(c.tag) for c in configs if c.tag_field == name]:
+        return ", ".join(tags)
     for struct in _structs(wanted):
         hint = get_type_hints(struct).get(name)
         for part in (hint, *get_args(hint)):

@@ -14,9 +14,9 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.errors import RefusedError
+from api.animal_codes import LABEL, animal_named
 from api.filters import BooleanFilter, CharFilter, FilterSet, InstantFilter
-from api.inputs import read_body, sent
+from api.inputs import exact, read_body, sent
 from api.row_lists import RefusedRow, Taken, check_count, take_rows
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
@@ -27,12 +27,11 @@ from husbandry.actions.weighing_lists import (
     record_weighings,
 )
 from husbandry.actions.weights import confirm_weighing, record_weighing
-from husbandry.models import Animal, Weighing
+from husbandry.models import Weighing
 from husbandry.rules.vocabulary import RowOutcome
 
 MOST_ROWS = 1_000
 GRAMS = Annotated[float, Meta(description="Grams, above zero; kept to 0.01 g.")]
-LABEL = Annotated[str, Meta(description="Code of the animal, as on its label.")]
 
 
 class WeighingFilter(FilterSet):
@@ -152,8 +151,8 @@ class Weighings(Rows[Weighing]):
             return Response(self._record_list(body))
         given = read_body(body, WeighingIn)
         row = record_weighing(
-            animal=_animal(given.animal),
-            mass_g=_grams(given.mass_g),
+            animal=animal_named(given.animal),
+            mass_g=exact(given.mass_g),
             at=given.at or timezone.now(),
             by=self.person,
             recorded_at=timezone.now(),
@@ -166,8 +165,8 @@ class Weighings(Rows[Weighing]):
         """Record a mass that is unlikely but right, with the reason."""
         given = read_body(sent(request), ConfirmedWeighingIn)
         row = confirm_weighing(
-            animal=_animal(given.animal),
-            mass_g=_grams(given.mass_g),
+            animal=animal_named(given.animal),
+            mass_g=exact(given.mass_g),
             at=given.at or timezone.now(),
             by=self.person,
             recorded_at=timezone.now(),
@@ -189,7 +188,7 @@ class Weighings(Rows[Weighing]):
 
 def _row(given: WeighingRowIn, now: datetime) -> WeighingRow:
     return WeighingRow(
-        animal=given.animal, at=given.at or now, mass_g=_grams(given.mass_g)
+        animal=given.animal, at=given.at or now, mass_g=exact(given.mass_g)
     )
 
 
@@ -210,22 +209,6 @@ def _report(
         refused=tuple(sorted(refused, key=lambda row: row.index)),
         weighings=tuple(weighings),
     )
-
-
-def _animal(code: str) -> Animal:
-    animal = Animal.objects.filter(code=code).first()
-    if animal is None:
-        raise RefusedError(
-            "unknown_animal",
-            f"There is no animal {code!r}. Give the code on its label.",
-            fields={"animal": "the code of an animal"},
-        )
-    return animal
-
-
-def _grams(mass_g: float) -> Decimal:
-    # The shortest decimal that reads back as this number is what was sent.
-    return Decimal(repr(mass_g))
 
 
 def shown_weighings(rows: Sequence[Weighing]) -> list[WeighingOut]:
