@@ -15,7 +15,7 @@ from api.structs import Out, Ref, from_row, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import Enclosure, Setup, Stay
-from husbandry.rules.vocabulary import EnclosureKind, Lights
+from husbandry.rules.vocabulary import EnclosureKind, Lights, Misting
 
 
 class EnclosureFilter(FilterSet):
@@ -44,6 +44,7 @@ class SetupOut(Out, frozen=True):
     lights_on: time | None
     lights_off: time | None
     laying_bin: bool
+    misting: Misting
 
 
 class EnclosureOut(Out, frozen=True):

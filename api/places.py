@@ -67,6 +67,7 @@ class RoomOut(Out, frozen=True):
     name: str
     site: Ref
     position: int
+    quarantine: bool
 
 
 class Rooms(Rows[Room]):

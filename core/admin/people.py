@@ -17,8 +17,9 @@ from django.utils import timezone
 
 from core.actions import register_user
 from core.admin.desks import Desk, WritingDesk, person
+from core.calendars import revoke_address
 from core.errors import DomainError
-from core.models import ApiToken, AuditEntry, User
+from core.models import ApiToken, AuditEntry, CalendarAddress, User
 from core.people import change_person, set_password
 from core.roles import Permission, Role
 from core.tokens import revoke_token
@@ -131,6 +132,26 @@ class ApiTokenDesk(Desk[ApiToken]):
         for token in chosen:
             try:
                 revoke_token(token=token, by=person(request), at=timezone.now())
+            except DomainError as error:
+                self.message_user(request, error.sentence, messages.ERROR)
+
+
+@admin.register(CalendarAddress)
+class CalendarAddressDesk(Desk[CalendarAddress]):
+    """Addresses that people made on their own page; here they can be closed."""
+
+    sees = Permission.MANAGE_PEOPLE
+    actions = ("revoke",)
+    exclude = ("digest",)
+    list_display = ("name", "prefix", "user", "created_at", "revoked_at")
+    list_select_related = ("user",)
+    search_fields = ("name", "prefix", "user__username")
+
+    @admin.action(description="Revoke: nobody reads the calendar by it any more")
+    def revoke(self, request: HttpRequest, chosen: QuerySet[CalendarAddress]) -> None:
+        for address in chosen:
+            try:
+                revoke_address(address=address, by=person(request), at=timezone.now())
             except DomainError as error:
                 self.message_user(request, error.sentence, messages.ERROR)
 

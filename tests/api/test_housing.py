@@ -49,6 +49,7 @@ def test_site_and_room(viewer: APIClient) -> None:
                 "name": "Nursery",
                 "site": {"id": site.pk, "code": "home"},
                 "position": 3,
+                "quarantine": False,
             }
         ],
     }
@@ -84,6 +85,7 @@ def test_an_enclosure_as_it_stands_today(viewer: APIClient) -> None:
             "lights_on": "08:00:00",
             "lights_off": "19:00:00",
             "laying_bin": False,
+            "misting": "by_hand",
         },
         "animals": [{"id": stay.animal.pk, "code": stay.animal.code}],
         "probes": [{"id": probe.pk, "code": probe.code}],

@@ -16,6 +16,8 @@ TABLE = {
     "record_care": {O, M, K, V, A},
     "record_readings": {O, M, K, V},
     "move_animals": {O, M, K, V},
+    "prescribe": {O, M, V},
+    "set_policies": {O, M},
     "edit_animals": {O, M},
     "edit_places": {O, M},
     "edit_profiles": {O, M},

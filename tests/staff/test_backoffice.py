@@ -15,7 +15,15 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from core.admin import Desk, WritingDesk
-from core.models import ApiToken, AuditEntry, Organisation, Room, Site, User
+from core.models import (
+    ApiToken,
+    AuditEntry,
+    CalendarAddress,
+    Organisation,
+    Room,
+    Site,
+    User,
+)
 from core.roles import Role
 from husbandry.models import CareProfile, TargetOverride
 from tests import factories
@@ -23,6 +31,7 @@ from tests.factories import (
     SHIPPED_PROFILE,
     AnimalFactory,
     ApiTokenFactory,
+    CalendarAddressFactory,
     CareProfileFactory,
     OrganisationFactory,
     RoomFactory,
@@ -50,6 +59,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "core.room": (ALL, MANAGE, MANAGE),
     "core.user": (OWNER, OWNER, OWNER),
     "core.apitoken": (OWNER, NOBODY, NOBODY),
+    "core.calendaraddress": (OWNER, NOBODY, NOBODY),
     "core.auditentry": (AUDIT, NOBODY, NOBODY),
     "husbandry.species": (ALL, MANAGE, MANAGE),
     "husbandry.careprofile": (ALL, MANAGE, NOBODY),
@@ -508,6 +518,19 @@ def test_the_owner_gives_a_new_password(owner: Client, visitor: Visitor) -> None
     assert AuditEntry.objects.get().verb == "set_password"
     assert visitor(Role.MANAGER).get(place).status_code == 403
     assert place in owner.get(f"/admin/core/user/{ana.pk}/change/").content.decode()
+
+
+def test_a_calendar_address_is_closed_by_whoever_manages_people(owner: Client) -> None:
+    address = CalendarAddressFactory.create()
+    form = {"action": "revoke", "_selected_action": [address.pk]}
+
+    owner.post("/admin/core/calendaraddress/", form)
+    again = owner.post("/admin/core/calendaraddress/", form, follow=True)
+
+    assert CalendarAddress.objects.get().revoked_at is not None
+    assert "already" in again.content.decode()
+    shown = owner.get(f"/admin/core/calendaraddress/{address.pk}/change/")
+    assert address.digest not in shown.content.decode()
 
 
 def test_a_key_is_revoked_and_its_digest_is_never_shown(owner: Client) -> None:

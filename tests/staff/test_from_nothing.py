@@ -99,6 +99,7 @@ def _place(client: Client, since: date) -> Enclosure:
         lights="timer",
         lights_on="07:00",
         lights_off="19:00",
+        misting="by_timer",
     )
     for code, zone in (("L-01-bask", "basking"), ("L-01-air", "ambient")):
         _add(
@@ -203,6 +204,7 @@ def test_from_an_empty_database_to_the_hand_over(
     assert found == {
         ("below_target", "today", animal.pk),
         ("unmeasured_target", "watch", animal.pk),
+        ("care_unrecorded", "watch", None),
     }
     morning = _shown(client, "/")
     assert "for 1 animal. 100 % of the data from 2 probes were there." in morning
