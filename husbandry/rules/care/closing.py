@@ -29,6 +29,21 @@ def closed_on(
     return None
 
 
+def early_days(due_on: date, previous_on: date | None, *, every_days: int) -> int:
+    """Return on how many days up to its due day a deed counts for a task.
+
+    Args:
+        due_on: the day it falls due.
+        previous_on: the day on which the one before fell due; None: none is near.
+            What was done for that one does not count twice, even where the interval
+            has just grown longer.
+        every_days: the least interval.
+    """
+    if previous_on is None:
+        return every_days
+    return min(every_days, (due_on - previous_on).days)
+
+
 def late_until(due_on: date, next_on: date | None, *, longest_days: int) -> date:
     """Return the day before which a late deed still counts for a task.
 

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from husbandry.rules.care.closing import closed_on, late_until
+from husbandry.rules.care.closing import closed_on, early_days, late_until
 from husbandry.rules.care.facts import CaredAnimal, OrderFact
 from husbandry.rules.care.feeding_slots import FeedingSlot, feeding_slots, longest_days
 from husbandry.rules.care.local_instants import instant_at
@@ -35,7 +35,7 @@ def feeding_tasks(
     """Return the feedings of one animal that fall due in a range, in order.
 
     A feeding on record closes the task of its day, and one that would come less than
-    the rule's least days after it; a late one closes the task before it, up to the
+    the rule's least days after it, but not two that fell due; a late one closes the task before it, up to the
     next. So somebody who feeds a day early is not asked again, and one who feeds at
     the rule's longest interval leaves nothing open for good. An open feeding is to be
     done; whether it was missed is asked only after the rule's most days.
@@ -104,6 +104,7 @@ def _task(
     work: _Feeding, slots: Sequence[FeedingSlot], place: int, fed_on: Sequence[date]
 ) -> CareTask:
     slot, animal = slots[place], work.animal
+    previous_on = slots[place - 1].on if place else None
     next_on = slots[place + 1].on if place + 1 < len(slots) else None
     rule = slot.rules.feeding if slot.rules and slot.order is None else None
     return CareTask(
@@ -118,7 +119,9 @@ def _task(
         done_on=closed_on(
             fed_on,
             due_on=slot.on,
-            early_days=_every_days(slot, rule),
+            early_days=early_days(
+                slot.on, previous_on, every_days=_every_days(slot, rule)
+            ),
             before_on=late_until(slot.on, next_on, longest_days=work.longest_days),
         ),
         rule_id=rule.id if rule else "",

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from husbandry.rules.care.closing import closed_on, late_until
+from husbandry.rules.care.closing import closed_on, early_days, late_until
 from husbandry.rules.care.facts import CaredAnimal
 from husbandry.rules.care.recurrences import days_by_turns
 from husbandry.rules.care.stage_rules import ProfileRules, spans
@@ -24,7 +24,8 @@ def weighing_tasks(
     """Return the weighings of one animal that fall due in a range, in order.
 
     They are counted from the day it arrived. A weighing closes the next one due if
-    it falls within its interval, and late the one before it, up to the next. Where
+    it falls within its interval and after the one due before, and late the one
+    before it, up to the next. Where
     the life stage is not known, rules that hold at any age do.
 
     Args:
@@ -38,17 +39,34 @@ def weighing_tasks(
         care-task-convention
     """
     longest = rules.longest_weighing_days
-    due = _due(animal, rules, from_on=from_on, until_on=until_on + timedelta(longest))
+    due = _due(
+        animal,
+        rules,
+        from_on=from_on - timedelta(longest),
+        until_on=until_on + timedelta(longest),
+    )
     return tuple(
-        _task(animal, rule, zone, on, _late_until(due, place, longest))
+        _task(animal, rule, zone, on, _done_on(animal, due, place, longest))
         for place, (on, rule) in enumerate(due)
-        if on <= until_on
+        if from_on <= on <= until_on
     )
 
 
-def _late_until(due: list[tuple[date, WeighingRule]], place: int, longest: int) -> date:
+def _done_on(
+    animal: CaredAnimal,
+    due: list[tuple[date, WeighingRule]],
+    place: int,
+    longest: int,
+) -> date | None:
+    on, rule = due[place]
+    previous_on = due[place - 1][0] if place else None
     next_on = due[place + 1][0] if place + 1 < len(due) else None
-    return late_until(due[place][0], next_on, longest_days=longest)
+    return closed_on(
+        animal.weighed_on,
+        due_on=on,
+        early_days=early_days(on, previous_on, every_days=rule.every_days),
+        before_on=late_until(on, next_on, longest_days=longest),
+    )
 
 
 def _due(
@@ -70,7 +88,11 @@ def _due(
 
 
 def _task(
-    animal: CaredAnimal, rule: WeighingRule, zone: ZoneInfo, on: date, before_on: date
+    animal: CaredAnimal,
+    rule: WeighingRule,
+    zone: ZoneInfo,
+    on: date,
+    done_on: date | None,
 ) -> CareTask:
     last = animal.last_weighing
     return CareTask(
@@ -86,12 +108,7 @@ def _task(
             last_g=last.mass_g if last else None,
             last_on=last.at.astimezone(zone).date() if last else None,
         ),
-        done_on=closed_on(
-            animal.weighed_on,
-            due_on=on,
-            early_days=rule.every_days,
-            before_on=before_on,
-        ),
+        done_on=done_on,
         rule_id=rule.id,
         provenance=rule.provenance,
     )

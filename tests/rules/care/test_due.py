@@ -177,6 +177,17 @@ def test_before_arrival_and_out_of_order_nothing_is_due() -> None:
     assert tasks_due(facts(), from_on=ON, until_on=ON) == ()
 
 
+def test_for_what_has_not_hatched_nobody_mists() -> None:
+    early = animal(hatched_on=ON + 2 * DAY, arrived_on=ON)
+    nowhere = chore(ChoreKind.MISTING, datetime(2026, 3, 2, 6, tzinfo=UTC))
+
+    tasks = tasks_due(
+        facts(early, chores=(nowhere,)), from_on=ON, until_on=ON + 2 * DAY
+    )
+
+    assert {t.due_on for t in tasks if t.kind is TaskKind.MIST} == {ON + 2 * DAY}
+
+
 def test_without_a_profile_only_what_people_ordered_is_due() -> None:
     cared = animal(
         profile=None,

@@ -177,6 +177,15 @@ def test_a_feeding_closes_what_it_serves(
     assert {t.due_on.day: t.done_on.day if t.done_on else None for t in tasks} == done
 
 
+def test_what_was_fed_for_one_day_does_not_count_for_the_next_stage_too() -> None:
+    # Daily up to 25 February; from the 26th every other day, beginning on the 26th.
+    fed = [date(2026, 2, 20) + n * DAY for n in range(6)]
+
+    tasks = feeds(animal(feedings=feedings(*fed)), date(2026, 2, 25), date(2026, 2, 26))
+
+    assert [task.done_on for task in tasks] == [date(2026, 2, 25), None]
+
+
 @pytest.mark.parametrize("first", [0, 1, 2, 3, 4])
 def test_a_keeper_who_feeds_every_three_days_leaves_nothing_open(first: int) -> None:
     start_on, end_on = date(2026, 6, 10), date(2026, 8, 31)

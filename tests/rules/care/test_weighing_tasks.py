@@ -83,6 +83,15 @@ def test_a_weighing_within_the_interval_closes_it(
     assert task.done_on == (date.fromisoformat(f"2026-{done}") if done else None)
 
 
+def test_the_last_weekly_weighing_does_not_count_for_the_first_fortnight() -> None:
+    # Weekly up to 23 February, the next one on 2 March.
+    cared = animal(arrived_on=ARRIVED_ON, weighed_on=(date(2026, 2, 23),))
+
+    tasks = weighings(cared, "02-23", "03-02")
+
+    assert [task.done_on for task in tasks] == [date(2026, 2, 23), None]
+
+
 def test_a_task_shows_the_last_weighing() -> None:
     # Half past midnight in Lisbon, on 2 July, is still the 1st in UTC.
     last = WeighingPoint(9, datetime(2026, 7, 1, 23, 30, tzinfo=UTC), Decimal("101.5"))
