@@ -21,7 +21,7 @@ from husbandry.queries.care_records import (
 )
 from husbandry.queries.care_span import CHORES_BACK_DAYS, CareSpan, Ids
 from husbandry.queries.first_records import first_recorded_on
-from husbandry.queries.profiles import profiles_in_force
+from husbandry.queries.policies import site_profiles
 from husbandry.rules.care.facts import CaredAnimal, CareFacts, ChoreFact
 from husbandry.rules.profiles.values import Profile
 from husbandry.rules.vocabulary import ChoreKind, Sex
@@ -45,14 +45,14 @@ def care_facts(
     Returns:
         Frozen values. Animals are those in care there at the end of the last day, by
         code; of a whole site also those without an enclosure whose last one was here.
-        Profiles, set-ups and lights are those of the last day. Records begin 62 days
+        Profiles (with the limits that the site has set), set-ups and lights are those
+        of the last day. Records begin 62 days
         before the first day; chores a week before it.
     """
     span = CareSpan(ZoneInfo(site.time_zone), from_on, until_on)
     cared = cared_for(site=site, room=room, span=span)
-    profiles = profiles_in_force(
-        species_ids={row["species_id"] for row in cared.rows}, on=until_on
-    )
+    species = {row["species_id"] for row in cared.rows}
+    profiles = site_profiles(site=site, species_ids=species, on=until_on)
     known = _gather(cared.ids, span)
     return CareFacts(
         zone=span.zone,

@@ -1,17 +1,15 @@
 """What one animal needs on a day, by its profile and by what was agreed for it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import Q
 
 from husbandry.models import Animal, TargetOverride
 from husbandry.queries.animals import reproduction_on
-from husbandry.queries.policies import policies_in_force
-from husbandry.queries.profiles import ProfileVersion, profile_in_force
+from husbandry.queries.policies import profile_for
+from husbandry.queries.profiles import ProfileVersion
 from husbandry.queries.review import override_value
-from husbandry.queries.stays import site_of
-from husbandry.rules.policies import tuned
 from husbandry.rules.profiles.resolving import (
     Override,
     ResolvedTarget,
@@ -47,15 +45,11 @@ def needs_on(*, animal: Animal, on: date, at: datetime) -> Needs:
         on: the local day.
         at: now; agreements withdrawn by then do not count.
     """
-    version = profile_in_force(species_id=animal.species_id, on=on)
+    version = profile_for(animal=animal, on=on, at=at)
     reproduction = reproduction_on(animal=animal, on=on)
     overrides = overrides_on(animal=animal, on=on, at=at)
     if version is None:
         return Needs(None, None, reproduction, ())
-    site = site_of(animal=animal, at=at)
-    if site is not None:
-        policies = policies_in_force(site=site, on=on).values()
-        version = replace(version, profile=tuned(version.profile, policies))
     stage = stage_on(version.profile, hatched_on=animal.hatched_on, on=on)
     targets = resolve_targets(
         version.profile,

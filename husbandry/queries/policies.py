@@ -1,13 +1,19 @@
 """What a site has decided about the review."""
 
-from collections.abc import Iterable, Mapping
-from datetime import date
+from collections.abc import Collection
+from dataclasses import replace
+from datetime import date, datetime
 from decimal import Decimal
 
 from core.models import Site
-from husbandry.models import ReviewPolicy
+from husbandry.models import Animal, ReviewPolicy
+from husbandry.queries.profiles import (
+    ProfileVersion,
+    profile_in_force,
+    profiles_in_force,
+)
+from husbandry.queries.stays import site_of
 from husbandry.rules.policies import Policy, tuned
-from husbandry.rules.profiles.values import Profile
 from husbandry.rules.vocabulary import FindingKind, Urgency
 
 
@@ -38,9 +44,35 @@ def policy_value(row: ReviewPolicy) -> Policy:
     )
 
 
-def tuned_for(
-    profiles: Mapping[int, Profile], policies: Iterable[Policy]
-) -> dict[int, Profile]:
-    """Return profiles with a site's limits, by species; those of equal limits once."""
-    policies = tuple(policies)
-    return {species: tuned(profile, policies) for species, profile in profiles.items()}
+def site_profiles(
+    *, site: Site, species_ids: Collection[int], on: date
+) -> dict[int, ProfileVersion]:
+    """Return care profiles as a site judges by them: with its own limits.
+
+    Two queries.
+
+    Args:
+        site: whose limits stand in place of the profile's.
+        species_ids: of these species; one without a profile is absent.
+        on: the local day.
+    """
+    policies = tuple(policies_in_force(site=site, on=on).values())
+    versions = profiles_in_force(species_ids=species_ids, on=on)
+    return {
+        species: replace(version, profile=tuned(version.profile, policies))
+        for species, version in versions.items()
+    }
+
+
+def profile_for(*, animal: Animal, on: date, at: datetime) -> ProfileVersion | None:
+    """Return an animal's care profile as its site judges by it; three queries.
+
+    Args:
+        animal: which.
+        on: the local day.
+        at: an instant of it; where it was then, or last before, is its site.
+    """
+    site, species = site_of(animal=animal, at=at), animal.species_id
+    if site is None:
+        return profile_in_force(species_id=species, on=on)
+    return site_profiles(site=site, species_ids=[species], on=on).get(species)

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from husbandry.models import Animal, Dose, Prescription, Weighing
-from husbandry.queries.animals import care_by_animal
+from husbandry.queries.policies import profile_for
 from husbandry.queries.stays import zone_of
 from husbandry.rules.care.dosing import (
     DoseRefusedError,
@@ -15,7 +15,7 @@ from husbandry.rules.care.dosing import (
     doses_due,
 )
 from husbandry.rules.care.facts import DoseFact, PrescriptionFact
-from husbandry.rules.profiles.resolving import weight_band_for
+from husbandry.rules.profiles.resolving import stage_on, weight_band_for
 from husbandry.rules.vocabulary import DoseOutcome, DoseUnit, Route, Sex
 from husbandry.rules.weights import WeighingPoint
 
@@ -92,7 +92,7 @@ def dose_volume(
     at: datetime,
     zone: ZoneInfo,
 ) -> DoseVolume:
-    """Return a dose as it would be given at an instant; one query.
+    """Return a dose as it would be given at an instant; three queries.
 
     Args:
         prescription: what the vet wrote.
@@ -105,10 +105,11 @@ def dose_volume(
         DoseRefusedError: as `husbandry.rules.care.dosing.dose_from`.
     """
     on = at.astimezone(zone).date()
-    care = care_by_animal(animals=[animal], on=on)[animal.pk]
-    profile, band = care.profile, None
+    version = profile_for(animal=animal, on=on, at=at)
+    profile, band = version.profile if version else None, None
     if profile is not None:
-        band = weight_band_for(profile, care.stage_code, Sex(animal.sex))
+        stage = stage_on(profile, hatched_on=animal.hatched_on, on=on)
+        band = weight_band_for(profile, stage.code if stage else None, Sex(animal.sex))
     point = (
         WeighingPoint(weighing.pk, weighing.at, weighing.mass_g) if weighing else None
     )
