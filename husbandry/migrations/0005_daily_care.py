@@ -7,360 +7,1574 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('core', '0003_quarantine_rooms_and_calendars'),
-        ('husbandry', '0004_weighing_history'),
+        ("core", "0003_quarantine_rooms_and_calendars"),
+        ("husbandry", "0004_weighing_history"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='setup',
-            name='misting',
-            field=models.CharField(choices=[('by_hand', 'by hand'), ('by_timer', 'by timer')], default='by_hand', help_text='By hand: misting is a task of the round.', max_length=10),
+            model_name="setup",
+            name="misting",
+            field=models.CharField(
+                choices=[("by_hand", "by hand"), ("by_timer", "by timer")],
+                default="by_hand",
+                help_text="By hand: misting is a task of the round.",
+                max_length=10,
+            ),
         ),
         migrations.AlterField(
-            model_name='finding',
-            name='kind',
-            field=models.CharField(choices=[('above_target', 'above target'), ('below_target', 'below target'), ('no_data', 'no data'), ('stuck_probe', 'stuck probe'), ('impossible_values', 'impossible values'), ('unmeasured_target', 'unmeasured target'), ('light_hours', 'light hours'), ('weight_loss', 'weight loss'), ('growth_stalled', 'growth stalled'), ('weight_out_of_band', 'weight out of band'), ('weighing_overdue', 'weighing overdue'), ('no_enclosure', 'no enclosure'), ('enclosure_too_small', 'enclosure too small'), ('no_laying_bin', 'no laying bin'), ('shared_enclosure', 'shared enclosure'), ('in_sight', 'in sight'), ('no_profile', 'no profile'), ('stage_unknown', 'stage unknown'), ('not_reviewed', 'not reviewed'), ('growth_behind', 'growth behind'), ('feeding_missed', 'feeding missed'), ('food_refused', 'food refused'), ('supplement_missed', 'supplement missed'), ('too_much_d3', 'too much d3'), ('gut_load_missed', 'gut load missed'), ('misting_missed', 'misting missed'), ('uv_check_overdue', 'uv check overdue'), ('lamp_worn', 'lamp worn'), ('follow_up_overdue', 'follow up overdue'), ('care_unrecorded', 'care unrecorded'), ('sign_seen', 'sign seen'), ('laying_trouble', 'laying trouble'), ('dose_missed', 'dose missed'), ('dose_unsafe', 'dose unsafe'), ('test_overdue', 'test overdue'), ('test_found', 'test found')], max_length=24),
+            model_name="finding",
+            name="kind",
+            field=models.CharField(
+                choices=[
+                    ("above_target", "above target"),
+                    ("below_target", "below target"),
+                    ("no_data", "no data"),
+                    ("stuck_probe", "stuck probe"),
+                    ("impossible_values", "impossible values"),
+                    ("unmeasured_target", "unmeasured target"),
+                    ("light_hours", "light hours"),
+                    ("weight_loss", "weight loss"),
+                    ("growth_stalled", "growth stalled"),
+                    ("weight_out_of_band", "weight out of band"),
+                    ("weighing_overdue", "weighing overdue"),
+                    ("no_enclosure", "no enclosure"),
+                    ("enclosure_too_small", "enclosure too small"),
+                    ("no_laying_bin", "no laying bin"),
+                    ("shared_enclosure", "shared enclosure"),
+                    ("in_sight", "in sight"),
+                    ("no_profile", "no profile"),
+                    ("stage_unknown", "stage unknown"),
+                    ("not_reviewed", "not reviewed"),
+                    ("growth_behind", "growth behind"),
+                    ("feeding_missed", "feeding missed"),
+                    ("food_refused", "food refused"),
+                    ("supplement_missed", "supplement missed"),
+                    ("too_much_d3", "too much d3"),
+                    ("gut_load_missed", "gut load missed"),
+                    ("misting_missed", "misting missed"),
+                    ("uv_check_overdue", "uv check overdue"),
+                    ("lamp_worn", "lamp worn"),
+                    ("follow_up_overdue", "follow up overdue"),
+                    ("care_unrecorded", "care unrecorded"),
+                    ("sign_seen", "sign seen"),
+                    ("laying_trouble", "laying trouble"),
+                    ("dose_missed", "dose missed"),
+                    ("dose_unsafe", "dose unsafe"),
+                    ("test_overdue", "test overdue"),
+                    ("test_found", "test found"),
+                ],
+                max_length=24,
+            ),
         ),
         migrations.AlterField(
-            model_name='sighting',
-            name='kind',
-            field=models.CharField(choices=[('above_target', 'above target'), ('below_target', 'below target'), ('no_data', 'no data'), ('stuck_probe', 'stuck probe'), ('impossible_values', 'impossible values'), ('unmeasured_target', 'unmeasured target'), ('light_hours', 'light hours'), ('weight_loss', 'weight loss'), ('growth_stalled', 'growth stalled'), ('weight_out_of_band', 'weight out of band'), ('weighing_overdue', 'weighing overdue'), ('no_enclosure', 'no enclosure'), ('enclosure_too_small', 'enclosure too small'), ('no_laying_bin', 'no laying bin'), ('shared_enclosure', 'shared enclosure'), ('in_sight', 'in sight'), ('no_profile', 'no profile'), ('stage_unknown', 'stage unknown'), ('not_reviewed', 'not reviewed'), ('growth_behind', 'growth behind'), ('feeding_missed', 'feeding missed'), ('food_refused', 'food refused'), ('supplement_missed', 'supplement missed'), ('too_much_d3', 'too much d3'), ('gut_load_missed', 'gut load missed'), ('misting_missed', 'misting missed'), ('uv_check_overdue', 'uv check overdue'), ('lamp_worn', 'lamp worn'), ('follow_up_overdue', 'follow up overdue'), ('care_unrecorded', 'care unrecorded'), ('sign_seen', 'sign seen'), ('laying_trouble', 'laying trouble'), ('dose_missed', 'dose missed'), ('dose_unsafe', 'dose unsafe'), ('test_overdue', 'test overdue'), ('test_found', 'test found')], max_length=24),
+            model_name="sighting",
+            name="kind",
+            field=models.CharField(
+                choices=[
+                    ("above_target", "above target"),
+                    ("below_target", "below target"),
+                    ("no_data", "no data"),
+                    ("stuck_probe", "stuck probe"),
+                    ("impossible_values", "impossible values"),
+                    ("unmeasured_target", "unmeasured target"),
+                    ("light_hours", "light hours"),
+                    ("weight_loss", "weight loss"),
+                    ("growth_stalled", "growth stalled"),
+                    ("weight_out_of_band", "weight out of band"),
+                    ("weighing_overdue", "weighing overdue"),
+                    ("no_enclosure", "no enclosure"),
+                    ("enclosure_too_small", "enclosure too small"),
+                    ("no_laying_bin", "no laying bin"),
+                    ("shared_enclosure", "shared enclosure"),
+                    ("in_sight", "in sight"),
+                    ("no_profile", "no profile"),
+                    ("stage_unknown", "stage unknown"),
+                    ("not_reviewed", "not reviewed"),
+                    ("growth_behind", "growth behind"),
+                    ("feeding_missed", "feeding missed"),
+                    ("food_refused", "food refused"),
+                    ("supplement_missed", "supplement missed"),
+                    ("too_much_d3", "too much d3"),
+                    ("gut_load_missed", "gut load missed"),
+                    ("misting_missed", "misting missed"),
+                    ("uv_check_overdue", "uv check overdue"),
+                    ("lamp_worn", "lamp worn"),
+                    ("follow_up_overdue", "follow up overdue"),
+                    ("care_unrecorded", "care unrecorded"),
+                    ("sign_seen", "sign seen"),
+                    ("laying_trouble", "laying trouble"),
+                    ("dose_missed", "dose missed"),
+                    ("dose_unsafe", "dose unsafe"),
+                    ("test_overdue", "test overdue"),
+                    ("test_found", "test found"),
+                ],
+                max_length=24,
+            ),
         ),
         migrations.CreateModel(
-            name='Lamp',
+            name="Lamp",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('uvb_tube', 'uvb tube'), ('heat', 'heat')], max_length=10)),
-                ('label', models.CharField(blank=True, help_text='What is written on it, in plain words.', max_length=80)),
-                ('fitted_on', models.DateField()),
-                ('removed_on', models.DateField(blank=True, help_text='Last day it burnt here.', null=True)),
-                ('enclosure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lamps', to='husbandry.enclosure')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("uvb_tube", "uvb tube"), ("heat", "heat")],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "label",
+                    models.CharField(
+                        blank=True,
+                        help_text="What is written on it, in plain words.",
+                        max_length=80,
+                    ),
+                ),
+                ("fitted_on", models.DateField()),
+                (
+                    "removed_on",
+                    models.DateField(
+                        blank=True, help_text="Last day it burnt here.", null=True
+                    ),
+                ),
+                (
+                    "enclosure",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lamps",
+                        to="husbandry.enclosure",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['enclosure', 'kind', 'fitted_on'],
+                "ordering": ["enclosure", "kind", "fitted_on"],
             },
         ),
         migrations.CreateModel(
-            name='LampCheck',
+            name="LampCheck",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(help_text='When it was done or seen.')),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('recorded_at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, null=True)),
-                ('struck_reason', models.CharField(blank=True, max_length=200)),
-                ('uv_index', models.DecimalField(decimal_places=2, max_digits=5)),
-                ('distance_cm', models.DecimalField(blank=True, decimal_places=1, help_text='Centimetres from the lamp to the meter.', max_digits=6, null=True)),
-                ('corrects', models.OneToOneField(blank=True, help_text='The struck-out entry that this one replaces.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='husbandry.lampcheck')),
-                ('lamp', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='checks', to='husbandry.lamp')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When it was done or seen.")),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("recorded_at", models.DateTimeField()),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_reason", models.CharField(blank=True, max_length=200)),
+                ("uv_index", models.DecimalField(decimal_places=2, max_digits=5)),
+                (
+                    "distance_cm",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=1,
+                        help_text="Centimetres from the lamp to the meter.",
+                        max_digits=6,
+                        null=True,
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        blank=True,
+                        help_text="The struck-out entry that this one replaces.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="husbandry.lampcheck",
+                    ),
+                ),
+                (
+                    "lamp",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="checks",
+                        to="husbandry.lamp",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['lamp', 'at'],
-                'abstract': False,
+                "ordering": ["lamp", "at"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Measuring',
+            name="Measuring",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(help_text='When it was done or seen.')),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('recorded_at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, null=True)),
-                ('struck_reason', models.CharField(blank=True, max_length=200)),
-                ('snout_vent_cm', models.DecimalField(blank=True, decimal_places=1, help_text='Centimetres from the snout to the vent.', max_digits=6, null=True, validators=[django.core.validators.MinValueValidator(0)])),
-                ('total_cm', models.DecimalField(blank=True, decimal_places=1, help_text='Centimetres from the snout to the tip of the tail.', max_digits=6, null=True, validators=[django.core.validators.MinValueValidator(0)])),
-                ('animal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='measurings', to='husbandry.animal')),
-                ('corrects', models.OneToOneField(blank=True, help_text='The struck-out entry that this one replaces.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='husbandry.measuring')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When it was done or seen.")),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("recorded_at", models.DateTimeField()),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "snout_vent_cm",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=1,
+                        help_text="Centimetres from the snout to the vent.",
+                        max_digits=6,
+                        null=True,
+                        validators=[django.core.validators.MinValueValidator(0)],
+                    ),
+                ),
+                (
+                    "total_cm",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=1,
+                        help_text="Centimetres from the snout to the tip of the tail.",
+                        max_digits=6,
+                        null=True,
+                        validators=[django.core.validators.MinValueValidator(0)],
+                    ),
+                ),
+                (
+                    "animal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="measurings",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        blank=True,
+                        help_text="The struck-out entry that this one replaces.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="husbandry.measuring",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['animal', 'at'],
-                'abstract': False,
+                "ordering": ["animal", "at"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Observation',
+            name="Observation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(help_text='When it was done or seen.')),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('recorded_at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, null=True)),
-                ('struck_reason', models.CharField(blank=True, max_length=200)),
-                ('kind', models.CharField(choices=[('sign', 'sign'), ('shed', 'shed'), ('droppings', 'droppings'), ('digging', 'digging'), ('laying', 'laying'), ('alertness', 'alertness'), ('condition', 'condition'), ('note', 'note')], max_length=12)),
-                ('sign', models.CharField(blank=True, help_text="Id of a warning sign of the species' care profile; signs only.", max_length=60)),
-                ('observed', models.CharField(blank=True, choices=[('present', 'present'), ('gone', 'gone'), ('whole', 'whole'), ('in_patches', 'in patches'), ('stuck', 'stuck'), ('formed', 'formed'), ('loose', 'loose'), ('bloody', 'bloody'), ('begun', 'begun'), ('stopped', 'stopped'), ('finished', 'finished'), ('bright', 'bright'), ('weak', 'weak'), ('lean', 'lean'), ('good', 'good'), ('heavy', 'heavy')], help_text='How it was.', max_length=12)),
-                ('urates', models.CharField(blank=True, choices=[('white', 'white'), ('yellowish', 'yellowish'), ('orange', 'orange')], help_text='Droppings only.', max_length=10)),
-                ('eggs', models.PositiveSmallIntegerField(blank=True, help_text='How many eggs so far; laying only.', null=True)),
-                ('look_again_on', models.DateField(blank=True, help_text='Day on which somebody must look again.', null=True)),
-                ('animal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='observations', to='husbandry.animal')),
-                ('corrects', models.OneToOneField(blank=True, help_text='The struck-out entry that this one replaces.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='husbandry.observation')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When it was done or seen.")),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("recorded_at", models.DateTimeField()),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("sign", "sign"),
+                            ("shed", "shed"),
+                            ("droppings", "droppings"),
+                            ("digging", "digging"),
+                            ("laying", "laying"),
+                            ("alertness", "alertness"),
+                            ("condition", "condition"),
+                            ("note", "note"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "sign",
+                    models.CharField(
+                        blank=True,
+                        help_text="Id of a warning sign of the species' care profile; signs only.",
+                        max_length=60,
+                    ),
+                ),
+                (
+                    "observed",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("present", "present"),
+                            ("gone", "gone"),
+                            ("whole", "whole"),
+                            ("in_patches", "in patches"),
+                            ("stuck", "stuck"),
+                            ("formed", "formed"),
+                            ("loose", "loose"),
+                            ("bloody", "bloody"),
+                            ("begun", "begun"),
+                            ("stopped", "stopped"),
+                            ("finished", "finished"),
+                            ("bright", "bright"),
+                            ("weak", "weak"),
+                            ("lean", "lean"),
+                            ("good", "good"),
+                            ("heavy", "heavy"),
+                        ],
+                        help_text="How it was.",
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "urates",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("white", "white"),
+                            ("yellowish", "yellowish"),
+                            ("orange", "orange"),
+                        ],
+                        help_text="Droppings only.",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "eggs",
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="How many eggs so far; laying only.",
+                        null=True,
+                    ),
+                ),
+                (
+                    "look_again_on",
+                    models.DateField(
+                        blank=True,
+                        help_text="Day on which somebody must look again.",
+                        null=True,
+                    ),
+                ),
+                (
+                    "animal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="observations",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        blank=True,
+                        help_text="The struck-out entry that this one replaces.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="husbandry.observation",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['animal', 'at'],
-                'abstract': False,
+                "ordering": ["animal", "at"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Prescription',
+            name="Prescription",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('drug', models.CharField(help_text='As the vet wrote it.', max_length=120)),
-                ('dose_per_kg', models.DecimalField(decimal_places=4, help_text='In the unit beside it, by kilogram.', max_digits=10)),
-                ('dose_unit', models.CharField(choices=[('mg_per_kg', 'mg per kg'), ('ml_per_kg', 'ml per kg')], max_length=10)),
-                ('concentration_mg_per_ml', models.DecimalField(blank=True, decimal_places=4, help_text='Of what is drawn up, as it is used, after any dilution; mg/kg only.', max_digits=10, null=True)),
-                ('route', models.CharField(choices=[('by_mouth', 'by mouth'), ('under_the_skin', 'under the skin'), ('into_muscle', 'into muscle'), ('into_body_cavity', 'into body cavity'), ('into_vein', 'into vein'), ('on_the_skin', 'on the skin'), ('in_the_eye', 'in the eye')], max_length=20)),
-                ('every_hours', models.PositiveSmallIntegerField(help_text='From dose to dose.')),
-                ('first_at', models.DateTimeField(help_text='When the first dose is due.')),
-                ('until_on', models.DateField(help_text='Last local day on which a dose is due.')),
-                ('smallest_step_ml', models.DecimalField(decimal_places=4, help_text='Smallest volume that the syringe in use can measure.', max_digits=6)),
-                ('reason', models.CharField(blank=True, help_text="In the vet's words.", max_length=300)),
-                ('vet', models.CharField(help_text='Licensed vet who prescribed it, with practice.', max_length=160)),
-                ('prescribed_on', models.DateField()),
-                ('recorded_at', models.DateTimeField()),
-                ('stopped_at', models.DateTimeField(blank=True, null=True)),
-                ('stopped_reason', models.CharField(blank=True, max_length=200)),
-                ('animal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='prescriptions', to='husbandry.animal')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('stopped_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "drug",
+                    models.CharField(help_text="As the vet wrote it.", max_length=120),
+                ),
+                (
+                    "dose_per_kg",
+                    models.DecimalField(
+                        decimal_places=4,
+                        help_text="In the unit beside it, by kilogram.",
+                        max_digits=10,
+                    ),
+                ),
+                (
+                    "dose_unit",
+                    models.CharField(
+                        choices=[
+                            ("mg_per_kg", "mg per kg"),
+                            ("ml_per_kg", "ml per kg"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "concentration_mg_per_ml",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        help_text="Of what is drawn up, as it is used, after any dilution; mg/kg only.",
+                        max_digits=10,
+                        null=True,
+                    ),
+                ),
+                (
+                    "route",
+                    models.CharField(
+                        choices=[
+                            ("by_mouth", "by mouth"),
+                            ("under_the_skin", "under the skin"),
+                            ("into_muscle", "into muscle"),
+                            ("into_body_cavity", "into body cavity"),
+                            ("into_vein", "into vein"),
+                            ("on_the_skin", "on the skin"),
+                            ("in_the_eye", "in the eye"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "every_hours",
+                    models.PositiveSmallIntegerField(help_text="From dose to dose."),
+                ),
+                (
+                    "first_at",
+                    models.DateTimeField(help_text="When the first dose is due."),
+                ),
+                (
+                    "until_on",
+                    models.DateField(
+                        help_text="Last local day on which a dose is due."
+                    ),
+                ),
+                (
+                    "smallest_step_ml",
+                    models.DecimalField(
+                        decimal_places=4,
+                        help_text="Smallest volume that the syringe in use can measure.",
+                        max_digits=6,
+                    ),
+                ),
+                (
+                    "reason",
+                    models.CharField(
+                        blank=True, help_text="In the vet's words.", max_length=300
+                    ),
+                ),
+                (
+                    "vet",
+                    models.CharField(
+                        help_text="Licensed vet who prescribed it, with practice.",
+                        max_length=160,
+                    ),
+                ),
+                ("prescribed_on", models.DateField()),
+                ("recorded_at", models.DateTimeField()),
+                ("stopped_at", models.DateTimeField(blank=True, null=True)),
+                ("stopped_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "animal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="prescriptions",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "stopped_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['animal', '-first_at'],
+                "ordering": ["animal", "-first_at"],
             },
         ),
         migrations.CreateModel(
-            name='Dose',
+            name="Dose",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(help_text='When it was done or seen.')),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('recorded_at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, null=True)),
-                ('struck_reason', models.CharField(blank=True, max_length=200)),
-                ('due_at', models.DateTimeField(help_text='The due dose that it stands for.')),
-                ('outcome', models.CharField(choices=[('given', 'given'), ('not_given', 'not given')], max_length=10)),
-                ('volume_ml', models.DecimalField(blank=True, decimal_places=4, help_text='As given.', max_digits=9, null=True)),
-                ('computed_ml', models.DecimalField(blank=True, decimal_places=4, help_text='As computed from the weighing, unrounded but for storage.', max_digits=9, null=True)),
-                ('corrects', models.OneToOneField(blank=True, help_text='The struck-out entry that this one replaces.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='husbandry.dose')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('weighing', models.ForeignKey(blank=True, help_text='The weighing that it was computed from.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='husbandry.weighing')),
-                ('prescription', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='doses', to='husbandry.prescription')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When it was done or seen.")),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("recorded_at", models.DateTimeField()),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "due_at",
+                    models.DateTimeField(help_text="The due dose that it stands for."),
+                ),
+                (
+                    "outcome",
+                    models.CharField(
+                        choices=[("given", "given"), ("not_given", "not given")],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "volume_ml",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        help_text="As given.",
+                        max_digits=9,
+                        null=True,
+                    ),
+                ),
+                (
+                    "computed_ml",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=4,
+                        help_text="As computed from the weighing, unrounded but for storage.",
+                        max_digits=9,
+                        null=True,
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        blank=True,
+                        help_text="The struck-out entry that this one replaces.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="husbandry.dose",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "weighing",
+                    models.ForeignKey(
+                        blank=True,
+                        help_text="The weighing that it was computed from.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="husbandry.weighing",
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="doses",
+                        to="husbandry.prescription",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['prescription', 'due_at'],
-                'abstract': False,
+                "ordering": ["prescription", "due_at"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='ReviewPolicy',
+            name="ReviewPolicy",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('above_target', 'above target'), ('below_target', 'below target'), ('no_data', 'no data'), ('stuck_probe', 'stuck probe'), ('impossible_values', 'impossible values'), ('unmeasured_target', 'unmeasured target'), ('light_hours', 'light hours'), ('weight_loss', 'weight loss'), ('growth_stalled', 'growth stalled'), ('weight_out_of_band', 'weight out of band'), ('weighing_overdue', 'weighing overdue'), ('no_enclosure', 'no enclosure'), ('enclosure_too_small', 'enclosure too small'), ('no_laying_bin', 'no laying bin'), ('shared_enclosure', 'shared enclosure'), ('in_sight', 'in sight'), ('no_profile', 'no profile'), ('stage_unknown', 'stage unknown'), ('not_reviewed', 'not reviewed'), ('growth_behind', 'growth behind'), ('feeding_missed', 'feeding missed'), ('food_refused', 'food refused'), ('supplement_missed', 'supplement missed'), ('too_much_d3', 'too much d3'), ('gut_load_missed', 'gut load missed'), ('misting_missed', 'misting missed'), ('uv_check_overdue', 'uv check overdue'), ('lamp_worn', 'lamp worn'), ('follow_up_overdue', 'follow up overdue'), ('care_unrecorded', 'care unrecorded'), ('sign_seen', 'sign seen'), ('laying_trouble', 'laying trouble'), ('dose_missed', 'dose missed'), ('dose_unsafe', 'dose unsafe'), ('test_overdue', 'test overdue'), ('test_found', 'test found')], max_length=24)),
-                ('from_on', models.DateField(help_text='First local day that is judged by it.')),
-                ('switched_on', models.BooleanField(default=True)),
-                ('urgency', models.CharField(blank=True, choices=[('now', 'now'), ('today', 'today'), ('watch', 'watch')], help_text='Empty: as the review finds it.', max_length=8)),
-                ('limits', models.JSONField(blank=True, default=dict, help_text="Limits by name, instead of the profile's.")),
-                ('reason', models.TextField()),
-                ('made_at', models.DateTimeField()),
-                ('made_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.site')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("above_target", "above target"),
+                            ("below_target", "below target"),
+                            ("no_data", "no data"),
+                            ("stuck_probe", "stuck probe"),
+                            ("impossible_values", "impossible values"),
+                            ("unmeasured_target", "unmeasured target"),
+                            ("light_hours", "light hours"),
+                            ("weight_loss", "weight loss"),
+                            ("growth_stalled", "growth stalled"),
+                            ("weight_out_of_band", "weight out of band"),
+                            ("weighing_overdue", "weighing overdue"),
+                            ("no_enclosure", "no enclosure"),
+                            ("enclosure_too_small", "enclosure too small"),
+                            ("no_laying_bin", "no laying bin"),
+                            ("shared_enclosure", "shared enclosure"),
+                            ("in_sight", "in sight"),
+                            ("no_profile", "no profile"),
+                            ("stage_unknown", "stage unknown"),
+                            ("not_reviewed", "not reviewed"),
+                            ("growth_behind", "growth behind"),
+                            ("feeding_missed", "feeding missed"),
+                            ("food_refused", "food refused"),
+                            ("supplement_missed", "supplement missed"),
+                            ("too_much_d3", "too much d3"),
+                            ("gut_load_missed", "gut load missed"),
+                            ("misting_missed", "misting missed"),
+                            ("uv_check_overdue", "uv check overdue"),
+                            ("lamp_worn", "lamp worn"),
+                            ("follow_up_overdue", "follow up overdue"),
+                            ("care_unrecorded", "care unrecorded"),
+                            ("sign_seen", "sign seen"),
+                            ("laying_trouble", "laying trouble"),
+                            ("dose_missed", "dose missed"),
+                            ("dose_unsafe", "dose unsafe"),
+                            ("test_overdue", "test overdue"),
+                            ("test_found", "test found"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                (
+                    "from_on",
+                    models.DateField(help_text="First local day that is judged by it."),
+                ),
+                ("switched_on", models.BooleanField(default=True)),
+                (
+                    "urgency",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("now", "now"),
+                            ("today", "today"),
+                            ("watch", "watch"),
+                        ],
+                        help_text="Empty: as the review finds it.",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "limits",
+                    models.JSONField(
+                        blank=True,
+                        default=dict,
+                        help_text="Limits by name, instead of the profile's.",
+                    ),
+                ),
+                ("reason", models.TextField()),
+                ("made_at", models.DateTimeField()),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.site",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'review policies',
-                'ordering': ['site', 'kind', '-from_on', '-made_at'],
+                "verbose_name_plural": "review policies",
+                "ordering": ["site", "kind", "-from_on", "-made_at"],
             },
         ),
         migrations.CreateModel(
-            name='Chore',
+            name="Chore",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(help_text='When it was done or seen.')),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('recorded_at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, null=True)),
-                ('struck_reason', models.CharField(blank=True, max_length=200)),
-                ('kind', models.CharField(choices=[('cleaning', 'cleaning'), ('misting', 'misting'), ('gut_loading', 'gut loading')], max_length=12)),
-                ('feeder', models.CharField(blank=True, help_text='Gut-loading only: id of a feeder row of a care profile.', max_length=60)),
-                ('corrects', models.OneToOneField(blank=True, help_text='The struck-out entry that this one replaces.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='husbandry.chore')),
-                ('enclosure', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='chores', to='husbandry.enclosure')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('room', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='core.room')),
-                ('struck_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When it was done or seen.")),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("recorded_at", models.DateTimeField()),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("cleaning", "cleaning"),
+                            ("misting", "misting"),
+                            ("gut_loading", "gut loading"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "feeder",
+                    models.CharField(
+                        blank=True,
+                        help_text="Gut-loading only: id of a feeder row of a care profile.",
+                        max_length=60,
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        blank=True,
+                        help_text="The struck-out entry that this one replaces.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="husbandry.chore",
+                    ),
+                ),
+                (
+                    "enclosure",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="chores",
+                        to="husbandry.enclosure",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "room",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="core.room",
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at'],
-                'abstract': False,
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('struck_at__isnull', True), ('struck_by__isnull', True), ('struck_reason', '')), models.Q(('struck_at__isnull', False), models.Q(('struck_reason', ''), _negated=True)), _connector='OR'), name='husbandry_chore_struck_with_reason'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'gut_loading'), ('room__isnull', False), ('enclosure__isnull', True), models.Q(('feeder', ''), _negated=True)), models.Q(models.Q(('kind', 'gut_loading'), _negated=True), ('enclosure__isnull', False), ('room__isnull', True), ('feeder', '')), _connector='OR'), name='husbandry_chore_where'), models.UniqueConstraint(condition=models.Q(('enclosure__isnull', False), ('struck_at__isnull', True)), fields=('enclosure', 'kind', 'at'), name='husbandry_chore_once_an_instant'), models.UniqueConstraint(condition=models.Q(('room__isnull', False), ('struck_at__isnull', True)), fields=('room', 'feeder', 'at'), name='husbandry_chore_once_a_room')],
+                "ordering": ["-at"],
+                "abstract": False,
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("struck_at__isnull", True),
+                                ("struck_by__isnull", True),
+                                ("struck_reason", ""),
+                            ),
+                            models.Q(
+                                ("struck_at__isnull", False),
+                                models.Q(("struck_reason", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="husbandry_chore_struck_with_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("kind", "gut_loading"),
+                                ("room__isnull", False),
+                                ("enclosure__isnull", True),
+                                models.Q(("feeder", ""), _negated=True),
+                            ),
+                            models.Q(
+                                models.Q(("kind", "gut_loading"), _negated=True),
+                                ("enclosure__isnull", False),
+                                ("room__isnull", True),
+                                ("feeder", ""),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="husbandry_chore_where",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(
+                            ("enclosure__isnull", False), ("struck_at__isnull", True)
+                        ),
+                        fields=("enclosure", "kind", "at"),
+                        name="husbandry_chore_once_an_instant",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(
+                            ("room__isnull", False), ("struck_at__isnull", True)
+                        ),
+                        fields=("room", "feeder", "at"),
+                        name="husbandry_chore_once_a_room",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Death',
+            name="Death",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('on', models.DateField(help_text='Local day of death, or of being found dead.')),
-                ('circumstances', models.TextField()),
-                ('euthanised_by', models.CharField(blank=True, help_text='Licensed vet, where it was put to sleep.', max_length=160)),
-                ('necropsy_on', models.DateField(blank=True, null=True)),
-                ('necropsy_by', models.CharField(blank=True, max_length=160)),
-                ('necropsy', models.TextField(blank=True, help_text="In the vet's words.")),
-                ('recorded_at', models.DateTimeField()),
-                ('animal', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='death', to='husbandry.animal')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "on",
+                    models.DateField(
+                        help_text="Local day of death, or of being found dead."
+                    ),
+                ),
+                ("circumstances", models.TextField()),
+                (
+                    "euthanised_by",
+                    models.CharField(
+                        blank=True,
+                        help_text="Licensed vet, where it was put to sleep.",
+                        max_length=160,
+                    ),
+                ),
+                ("necropsy_on", models.DateField(blank=True, null=True)),
+                ("necropsy_by", models.CharField(blank=True, max_length=160)),
+                (
+                    "necropsy",
+                    models.TextField(blank=True, help_text="In the vet's words."),
+                ),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "animal",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="death",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-on'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('necropsy', ''), ('necropsy_by', ''), ('necropsy_on__isnull', True)), models.Q(('necropsy_on__gte', models.F('on')), ('necropsy_on__isnull', False), models.Q(('necropsy', ''), _negated=True)), _connector='OR'), name='husbandry_death_necropsy_whole')],
+                "ordering": ["-on"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("necropsy", ""),
+                                ("necropsy_by", ""),
+                                ("necropsy_on__isnull", True),
+                            ),
+                            models.Q(
+                                ("necropsy_on__gte", models.F("on")),
+                                ("necropsy_on__isnull", False),
+                                models.Q(("necropsy", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="husbandry_death_necropsy_whole",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Feeding',
+            name="Feeding",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(help_text='When it was done or seen.')),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('recorded_at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, null=True)),
-                ('struck_reason', models.CharField(blank=True, max_length=200)),
-                ('feeder', models.CharField(help_text="Id of a feeder row of the species' care profile.", max_length=60)),
-                ('offered', models.PositiveSmallIntegerField(help_text='How many were offered.')),
-                ('eaten', models.PositiveSmallIntegerField(blank=True, help_text='How many were eaten; empty: nobody watched.', null=True)),
-                ('supplements', models.JSONField(default=list, help_text="Ids of supplement rows of the species' care profile.")),
-                ('assisted', models.BooleanField(default=False, help_text='Given by hand or syringe, as a vet advised.')),
-                ('animal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='feedings', to='husbandry.animal')),
-                ('corrects', models.OneToOneField(blank=True, help_text='The struck-out entry that this one replaces.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='husbandry.feeding')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('struck_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When it was done or seen.")),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("recorded_at", models.DateTimeField()),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "feeder",
+                    models.CharField(
+                        help_text="Id of a feeder row of the species' care profile.",
+                        max_length=60,
+                    ),
+                ),
+                (
+                    "offered",
+                    models.PositiveSmallIntegerField(
+                        help_text="How many were offered."
+                    ),
+                ),
+                (
+                    "eaten",
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="How many were eaten; empty: nobody watched.",
+                        null=True,
+                    ),
+                ),
+                (
+                    "supplements",
+                    models.JSONField(
+                        default=list,
+                        help_text="Ids of supplement rows of the species' care profile.",
+                    ),
+                ),
+                (
+                    "assisted",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Given by hand or syringe, as a vet advised.",
+                    ),
+                ),
+                (
+                    "animal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="feedings",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        blank=True,
+                        help_text="The struck-out entry that this one replaces.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="husbandry.feeding",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "struck_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['animal', 'at'],
-                'abstract': False,
-                'indexes': [models.Index(fields=['animal', 'at'], name='husbandry_feeding_history')],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('struck_at__isnull', True), ('struck_by__isnull', True), ('struck_reason', '')), models.Q(('struck_at__isnull', False), models.Q(('struck_reason', ''), _negated=True)), _connector='OR'), name='husbandry_feeding_struck_with_reason'), models.CheckConstraint(condition=models.Q(('offered__gt', 0)), name='husbandry_feeding_offers_something'), models.CheckConstraint(condition=models.Q(('eaten__isnull', True), ('eaten__lte', models.F('offered')), _connector='OR'), name='husbandry_feeding_eaten_of_offered'), models.UniqueConstraint(condition=models.Q(('struck_at__isnull', True)), fields=('animal', 'at', 'feeder'), name='husbandry_feeding_once_an_instant')],
+                "ordering": ["animal", "at"],
+                "abstract": False,
+                "indexes": [
+                    models.Index(
+                        fields=["animal", "at"], name="husbandry_feeding_history"
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("struck_at__isnull", True),
+                                ("struck_by__isnull", True),
+                                ("struck_reason", ""),
+                            ),
+                            models.Q(
+                                ("struck_at__isnull", False),
+                                models.Q(("struck_reason", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="husbandry_feeding_struck_with_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("offered__gt", 0)),
+                        name="husbandry_feeding_offers_something",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("eaten__isnull", True),
+                            ("eaten__lte", models.F("offered")),
+                            _connector="OR",
+                        ),
+                        name="husbandry_feeding_eaten_of_offered",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("struck_at__isnull", True)),
+                        fields=("animal", "at", "feeder"),
+                        name="husbandry_feeding_once_an_instant",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='FeedingOrder',
+            name="FeedingOrder",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('fast', 'fast'), ('assist', 'assist'), ('rhythm', 'rhythm')], max_length=10)),
-                ('from_on', models.DateField()),
-                ('until_on', models.DateField(help_text='Last day it holds; it always ends.')),
-                ('every_days', models.PositiveSmallIntegerField(blank=True, help_text='Days from feeding to feeding; not for a fast.', null=True)),
-                ('portion', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('unit', models.CharField(blank=True, help_text='Of the portion, such as insects or mL.', max_length=40)),
-                ('reason', models.TextField()),
-                ('made_at', models.DateTimeField()),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('animal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='feeding_orders', to='husbandry.animal')),
-                ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("fast", "fast"),
+                            ("assist", "assist"),
+                            ("rhythm", "rhythm"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("from_on", models.DateField()),
+                (
+                    "until_on",
+                    models.DateField(help_text="Last day it holds; it always ends."),
+                ),
+                (
+                    "every_days",
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="Days from feeding to feeding; not for a fast.",
+                        null=True,
+                    ),
+                ),
+                ("portion", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "unit",
+                    models.CharField(
+                        blank=True,
+                        help_text="Of the portion, such as insects or mL.",
+                        max_length=40,
+                    ),
+                ),
+                ("reason", models.TextField()),
+                ("made_at", models.DateTimeField()),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "animal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="feeding_orders",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['animal', '-made_at'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('until_on__gte', models.F('from_on'))), name='husbandry_feedingorder_in_order'), models.CheckConstraint(condition=models.Q(models.Q(('every_days__isnull', True), ('kind', 'fast'), ('portion__isnull', True), ('unit', '')), models.Q(('every_days__gt', 0), ('every_days__isnull', False), ('portion__gt', 0), ('portion__isnull', False), models.Q(('kind', 'fast'), _negated=True), models.Q(('unit', ''), _negated=True)), _connector='OR'), name='husbandry_feedingorder_says_how_much')],
+                "ordering": ["animal", "-made_at"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("until_on__gte", models.F("from_on"))),
+                        name="husbandry_feedingorder_in_order",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("every_days__isnull", True),
+                                ("kind", "fast"),
+                                ("portion__isnull", True),
+                                ("unit", ""),
+                            ),
+                            models.Q(
+                                ("every_days__gt", 0),
+                                ("every_days__isnull", False),
+                                ("portion__gt", 0),
+                                ("portion__isnull", False),
+                                models.Q(("kind", "fast"), _negated=True),
+                                models.Q(("unit", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="husbandry_feedingorder_says_how_much",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='HealthTest',
+            name="HealthTest",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('faecal', 'faecal'), ('blood', 'blood'), ('swab', 'swab'), ('imaging', 'imaging'), ('other', 'other')], max_length=10)),
-                ('taken_on', models.DateField()),
-                ('laboratory', models.CharField(blank=True, max_length=160)),
-                ('expected_on', models.DateField(blank=True, help_text='Day by which the result should be there.', null=True)),
-                ('result', models.CharField(choices=[('awaited', 'awaited'), ('nothing_found', 'nothing found'), ('found', 'found')], default='awaited', max_length=15)),
-                ('result_on', models.DateField(blank=True, null=True)),
-                ('finding', models.TextField(blank=True, help_text="In the laboratory's or vet's words.")),
-                ('seen_by_vet_on', models.DateField(blank=True, help_text='Day a licensed vet took over what was found.', null=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('animal', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='health_tests', to='husbandry.animal')),
-                ('recorded_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("faecal", "faecal"),
+                            ("blood", "blood"),
+                            ("swab", "swab"),
+                            ("imaging", "imaging"),
+                            ("other", "other"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("taken_on", models.DateField()),
+                ("laboratory", models.CharField(blank=True, max_length=160)),
+                (
+                    "expected_on",
+                    models.DateField(
+                        blank=True,
+                        help_text="Day by which the result should be there.",
+                        null=True,
+                    ),
+                ),
+                (
+                    "result",
+                    models.CharField(
+                        choices=[
+                            ("awaited", "awaited"),
+                            ("nothing_found", "nothing found"),
+                            ("found", "found"),
+                        ],
+                        default="awaited",
+                        max_length=15,
+                    ),
+                ),
+                ("result_on", models.DateField(blank=True, null=True)),
+                (
+                    "finding",
+                    models.TextField(
+                        blank=True, help_text="In the laboratory's or vet's words."
+                    ),
+                ),
+                (
+                    "seen_by_vet_on",
+                    models.DateField(
+                        blank=True,
+                        help_text="Day a licensed vet took over what was found.",
+                        null=True,
+                    ),
+                ),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "animal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="health_tests",
+                        to="husbandry.animal",
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['animal', '-taken_on'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('result', 'awaited'), ('result_on__isnull', True)), models.Q(models.Q(('result', 'awaited'), _negated=True), ('result_on__gte', models.F('taken_on')), ('result_on__isnull', False)), _connector='OR'), name='husbandry_healthtest_result_with_day'), models.CheckConstraint(condition=models.Q(models.Q(('result', 'found'), _negated=True), models.Q(('finding', ''), _negated=True), _connector='OR'), name='husbandry_healthtest_finding_in_words')],
+                "ordering": ["animal", "-taken_on"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("result", "awaited"), ("result_on__isnull", True)
+                            ),
+                            models.Q(
+                                models.Q(("result", "awaited"), _negated=True),
+                                ("result_on__gte", models.F("taken_on")),
+                                ("result_on__isnull", False),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="husbandry_healthtest_result_with_day",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("result", "found"), _negated=True),
+                            models.Q(("finding", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="husbandry_healthtest_finding_in_words",
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='lamp',
-            constraint=models.CheckConstraint(condition=models.Q(('removed_on__isnull', True), ('removed_on__gte', models.F('fitted_on')), _connector='OR'), name='husbandry_lamp_in_order'),
+            model_name="lamp",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("removed_on__isnull", True),
+                    ("removed_on__gte", models.F("fitted_on")),
+                    _connector="OR",
+                ),
+                name="husbandry_lamp_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lampcheck',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('struck_at__isnull', True), ('struck_by__isnull', True), ('struck_reason', '')), models.Q(('struck_at__isnull', False), models.Q(('struck_reason', ''), _negated=True)), _connector='OR'), name='husbandry_lampcheck_struck_with_reason'),
+            model_name="lampcheck",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("struck_at__isnull", True),
+                        ("struck_by__isnull", True),
+                        ("struck_reason", ""),
+                    ),
+                    models.Q(
+                        ("struck_at__isnull", False),
+                        models.Q(("struck_reason", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="husbandry_lampcheck_struck_with_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lampcheck',
-            constraint=models.CheckConstraint(condition=models.Q(('uv_index__gte', 0)), name='husbandry_lampcheck_not_negative'),
+            model_name="lampcheck",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("uv_index__gte", 0)),
+                name="husbandry_lampcheck_not_negative",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lampcheck',
-            constraint=models.UniqueConstraint(condition=models.Q(('struck_at__isnull', True)), fields=('lamp', 'at'), name='husbandry_lampcheck_once_an_instant'),
+            model_name="lampcheck",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("struck_at__isnull", True)),
+                fields=("lamp", "at"),
+                name="husbandry_lampcheck_once_an_instant",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='measuring',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('struck_at__isnull', True), ('struck_by__isnull', True), ('struck_reason', '')), models.Q(('struck_at__isnull', False), models.Q(('struck_reason', ''), _negated=True)), _connector='OR'), name='husbandry_measuring_struck_with_reason'),
+            model_name="measuring",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("struck_at__isnull", True),
+                        ("struck_by__isnull", True),
+                        ("struck_reason", ""),
+                    ),
+                    models.Q(
+                        ("struck_at__isnull", False),
+                        models.Q(("struck_reason", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="husbandry_measuring_struck_with_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='measuring',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('snout_vent_cm__gt', 0), ('snout_vent_cm__isnull', False)), models.Q(('total_cm__gt', 0), ('total_cm__isnull', False)), _connector='OR'), name='husbandry_measuring_says_something'),
+            model_name="measuring",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("snout_vent_cm__gt", 0), ("snout_vent_cm__isnull", False)
+                    ),
+                    models.Q(("total_cm__gt", 0), ("total_cm__isnull", False)),
+                    _connector="OR",
+                ),
+                name="husbandry_measuring_says_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='measuring',
-            constraint=models.UniqueConstraint(condition=models.Q(('struck_at__isnull', True)), fields=('animal', 'at'), name='husbandry_measuring_once_an_instant'),
+            model_name="measuring",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("struck_at__isnull", True)),
+                fields=("animal", "at"),
+                name="husbandry_measuring_once_an_instant",
+            ),
         ),
         migrations.AddIndex(
-            model_name='observation',
-            index=models.Index(fields=['animal', 'at'], name='husbandry_observation_history'),
+            model_name="observation",
+            index=models.Index(
+                fields=["animal", "at"], name="husbandry_observation_history"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('struck_at__isnull', True), ('struck_by__isnull', True), ('struck_reason', '')), models.Q(('struck_at__isnull', False), models.Q(('struck_reason', ''), _negated=True)), _connector='OR'), name='husbandry_observation_struck_with_reason'),
+            model_name="observation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("struck_at__isnull", True),
+                        ("struck_by__isnull", True),
+                        ("struck_reason", ""),
+                    ),
+                    models.Q(
+                        ("struck_at__isnull", False),
+                        models.Q(("struck_reason", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="husbandry_observation_struck_with_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'sign'), models.Q(('sign', ''), _negated=True)), models.Q(models.Q(('kind', 'sign'), _negated=True), ('sign', '')), _connector='OR'), name='husbandry_observation_sign_named'),
+            model_name="observation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "sign"), models.Q(("sign", ""), _negated=True)),
+                    models.Q(models.Q(("kind", "sign"), _negated=True), ("sign", "")),
+                    _connector="OR",
+                ),
+                name="husbandry_observation_sign_named",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(('eggs__isnull', True), ('kind', 'laying'), _connector='OR'), name='husbandry_observation_eggs_when_laying'),
+            model_name="observation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("eggs__isnull", True), ("kind", "laying"), _connector="OR"
+                ),
+                name="husbandry_observation_eggs_when_laying",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.UniqueConstraint(condition=models.Q(('struck_at__isnull', True)), fields=('animal', 'at', 'kind', 'sign'), name='husbandry_observation_once_an_instant'),
+            model_name="observation",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("struck_at__isnull", True)),
+                fields=("animal", "at", "kind", "sign"),
+                name="husbandry_observation_once_an_instant",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='prescription',
-            constraint=models.CheckConstraint(condition=models.Q(('dose_per_kg__gt', 0), ('every_hours__gt', 0), ('smallest_step_ml__gt', 0)), name='husbandry_prescription_amounts_positive'),
+            model_name="prescription",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("dose_per_kg__gt", 0),
+                    ("every_hours__gt", 0),
+                    ("smallest_step_ml__gt", 0),
+                ),
+                name="husbandry_prescription_amounts_positive",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='prescription',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('concentration_mg_per_ml__gt', 0), ('concentration_mg_per_ml__isnull', False), ('dose_unit', 'mg_per_kg')), models.Q(('concentration_mg_per_ml__isnull', True), ('dose_unit', 'ml_per_kg')), _connector='OR'), name='husbandry_prescription_concentration'),
+            model_name="prescription",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("concentration_mg_per_ml__gt", 0),
+                        ("concentration_mg_per_ml__isnull", False),
+                        ("dose_unit", "mg_per_kg"),
+                    ),
+                    models.Q(
+                        ("concentration_mg_per_ml__isnull", True),
+                        ("dose_unit", "ml_per_kg"),
+                    ),
+                    _connector="OR",
+                ),
+                name="husbandry_prescription_concentration",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='dose',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('struck_at__isnull', True), ('struck_by__isnull', True), ('struck_reason', '')), models.Q(('struck_at__isnull', False), models.Q(('struck_reason', ''), _negated=True)), _connector='OR'), name='husbandry_dose_struck_with_reason'),
+            model_name="dose",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("struck_at__isnull", True),
+                        ("struck_by__isnull", True),
+                        ("struck_reason", ""),
+                    ),
+                    models.Q(
+                        ("struck_at__isnull", False),
+                        models.Q(("struck_reason", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="husbandry_dose_struck_with_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='dose',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('outcome', 'given'), ('volume_ml__gt', 0), ('volume_ml__isnull', False), ('weighing__isnull', False)), models.Q(('outcome', 'not_given'), ('volume_ml__isnull', True), models.Q(('note', ''), _negated=True)), _connector='OR'), name='husbandry_dose_given_or_why_not'),
+            model_name="dose",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("outcome", "given"),
+                        ("volume_ml__gt", 0),
+                        ("volume_ml__isnull", False),
+                        ("weighing__isnull", False),
+                    ),
+                    models.Q(
+                        ("outcome", "not_given"),
+                        ("volume_ml__isnull", True),
+                        models.Q(("note", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="husbandry_dose_given_or_why_not",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='dose',
-            constraint=models.UniqueConstraint(condition=models.Q(('struck_at__isnull', True)), fields=('prescription', 'due_at'), name='husbandry_dose_once'),
+            model_name="dose",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("struck_at__isnull", True)),
+                fields=("prescription", "due_at"),
+                name="husbandry_dose_once",
+            ),
         ),
         migrations.AddIndex(
-            model_name='reviewpolicy',
-            index=models.Index(fields=['site', 'kind', 'from_on'], name='husbandry_reviewpolicy_held'),
+            model_name="reviewpolicy",
+            index=models.Index(
+                fields=["site", "kind", "from_on"], name="husbandry_reviewpolicy_held"
+            ),
         ),
     ]
