@@ -6,16 +6,28 @@ from rest_framework.routers import SimpleRouter
 from api.animals import Animals
 from api.audit import Audit
 from api.care_tasks import CareTasks
+from api.chores import Chores
 from api.conditions import AllConditions
+from api.deaths import Deaths
 from api.description import Description
+from api.doses import Doses
 from api.enclosures import Enclosures
+from api.feeding_orders import FeedingOrders
+from api.feedings import Feedings
 from api.findings import Findings
+from api.health_tests import HealthTests
 from api.homes import Homes
+from api.lamp_checks import LampChecks
+from api.lamps import Lamps
 from api.me import Me
+from api.measurings import Measurings
+from api.observations import Observations
 from api.placements import Packets, Placements
 from api.places import Rooms, Sites
+from api.prescriptions import Prescriptions
 from api.probes import Probes
 from api.readings import Readings
+from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
 from api.rounds import Rounds
 from api.species import AllSpecies, Profiles
@@ -33,10 +45,22 @@ router.register("animals", Animals, basename="animal")
 router.register("enclosures", Enclosures, basename="enclosure")
 router.register("stays", Stays, basename="stay")
 router.register("weighings", Weighings, basename="weighing")
+router.register("feedings", Feedings, basename="feeding")
+router.register("observations", Observations, basename="observation")
+router.register("measurings", Measurings, basename="measuring")
+router.register("chores", Chores, basename="chore")
+router.register("lamp-checks", LampChecks, basename="lamp-check")
+router.register("lamps", Lamps, basename="lamp")
+router.register("feeding-orders", FeedingOrders, basename="feeding-order")
+router.register("prescriptions", Prescriptions, basename="prescription")
+router.register("doses", Doses, basename="dose")
+router.register("health-tests", HealthTests, basename="health-test")
+router.register("deaths", Deaths, basename="death")
 router.register("probes", Probes, basename="probe")
 router.register("readings", Readings, basename="reading")
 router.register("conditions", AllConditions, basename="conditions")
 router.register("review-runs", ReviewRuns, basename="review-run")
+router.register("review-policies", ReviewPolicies, basename="review-policy")
 router.register("findings", Findings, basename="finding")
 router.register("placements", Placements, basename="placement")
 router.register("packets", Packets, basename="packet")

@@ -5,6 +5,8 @@ from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.db.models import Exists, OuterRef, Q
+
 from core.models import Site
 from husbandry.models import Animal, ReviewPolicy
 from husbandry.queries.profiles import (
@@ -30,6 +32,22 @@ def policies_in_force(*, site: Site, on: date) -> dict[FindingKind, Policy]:
         .order_by("from_on", "made_at", "pk")
     )
     return {FindingKind(row.kind): policy_value(row) for row in rows}
+
+
+def policies_held(*, on: date) -> Q:
+    """Return the condition of holding for a night, the newest of each site and kind.
+
+    Args:
+        on: the local day that is judged.
+    """
+    made_later = Q(made_at__gt=OuterRef("made_at"))
+    made_later |= Q(made_at=OuterRef("made_at"), pk__gt=OuterRef("pk"))
+    newer = Q(from_on__gt=OuterRef("from_on"))
+    newer |= Q(from_on=OuterRef("from_on")) & made_later
+    others = ReviewPolicy.objects.filter(
+        newer, site=OuterRef("site"), kind=OuterRef("kind"), from_on__lte=on
+    )
+    return Q(~Exists(others), from_on__lte=on)
 
 
 def policy_value(row: ReviewPolicy) -> Policy:

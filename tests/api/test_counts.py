@@ -1,23 +1,38 @@
 """Lists cost the same number of queries whether they hold one row or three."""
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
+from factory.django import DjangoModelFactory
 from rest_framework.test import APIClient
 
 from tests.api.test_animals import OVERDUE
 from tests.factories import (
+    NOW,
     AcknowledgementFactory,
     AnimalFactory,
     AuditEntryFactory,
     CareProfileFactory,
+    ChoreFactory,
     ConditionsFactory,
+    DeathFactory,
+    DoseFactory,
     EnclosureFactory,
+    FeedingFactory,
+    FeedingOrderFactory,
     FindingFactory,
+    HealthTestFactory,
     HomeFactory,
+    LampCheckFactory,
+    LampFactory,
+    MeasuringFactory,
+    ObservationFactory,
     PacketFactory,
+    PrescriptionFactory,
     ProbeFactory,
     ReadingFactory,
+    ReviewPolicyFactory,
     ReviewRunFactory,
     RoomFactory,
     SetupFactory,
@@ -53,6 +68,20 @@ def _species() -> None:
     SpeciesFactory(code=f"species-{SpeciesFactory._meta.model.objects.count()}")
 
 
+def _corrected(entry: type[DjangoModelFactory[Any]]) -> None:
+    """Make an entry that was struck out, and the one in its place."""
+    by = UserFactory()
+    wrong = entry(recorded_by=by, struck_by=by, struck_at=NOW, struck_reason="A slip.")
+    entry(recorded_by=by, corrects=wrong)
+
+
+def _chores() -> None:
+    _corrected(ChoreFactory)
+    ChoreFactory(
+        kind="gut_loading", enclosure=None, room=RoomFactory(), feeder="crickets"
+    )
+
+
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("sites", SiteFactory, 1),
     ("rooms", RoomFactory, 1),
@@ -62,6 +91,18 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("enclosures", _enclosure, 4),
     ("stays", lambda: StayFactory(moved_by=UserFactory()), 1),
     ("weighings", lambda: WeighingFactory(recorded_by=UserFactory()), 2),
+    ("feedings", lambda: _corrected(FeedingFactory), 1),
+    ("observations", lambda: _corrected(ObservationFactory), 1),
+    ("measurings", lambda: _corrected(MeasuringFactory), 1),
+    ("chores", _chores, 1),
+    ("lamps", LampFactory, 1),
+    ("lamp-checks", lambda: _corrected(LampCheckFactory), 1),
+    ("feeding-orders", FeedingOrderFactory, 1),
+    ("prescriptions", lambda: PrescriptionFactory(recorded_by=UserFactory()), 1),
+    ("doses", lambda: _corrected(DoseFactory), 1),
+    ("health-tests", lambda: HealthTestFactory(recorded_by=UserFactory()), 1),
+    ("deaths", lambda: DeathFactory(recorded_by=UserFactory()), 1),
+    ("review-policies", lambda: ReviewPolicyFactory(made_by=UserFactory()), 1),
     ("probes", ReadingFactory, 2),
     ("conditions", ConditionsFactory, 1),
     ("review-runs", lambda: ReviewRunFactory(started_by=UserFactory()), 1),
