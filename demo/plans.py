@@ -44,6 +44,7 @@ class RoomPlan:
     day_c: float
     night_c: float
     vapour_g_m3: float
+    quarantine: bool = False
 
 
 @dataclass(frozen=True, slots=True)

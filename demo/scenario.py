@@ -37,5 +37,8 @@ OWNER, MANAGER, KEEPER, VET, COORDINATOR = "ilda", "brisio", "tome", "quiteria",
 ROOMS = (
     RoomPlan("long-room", "Long room", LIGHTS_ON, LIGHTS_OFF, 22.3, 15.6, 8.1),
     RoomPlan("nursery", "Nursery rack", LIGHTS_ON, LIGHTS_OFF, 22.3, 15.6, 8.1),
-    RoomPlan("arrivals", "Arrivals room", LIGHTS_ON, LIGHTS_OFF, 22.3, 15.6, 8.1),
+    RoomPlan(
+        *("arrivals", "Arrivals room", LIGHTS_ON, LIGHTS_OFF, 22.3, 15.6, 8.1),
+        quarantine=True,
+    ),
 )

@@ -65,6 +65,7 @@ def settle(*, nights: Nights) -> House:
             code=plan.code,
             name=plan.name,
             position=position,
+            quarantine=plan.quarantine,
             by=manager,
             at=opened_at,
         )

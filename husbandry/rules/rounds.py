@@ -30,6 +30,8 @@ STANDING = frozenset(
         *(TaskKind.FOLLOW_UP, TaskKind.TEST_RESULT),
     }
 )
+# What was not misted or gut-loaded the day before last is past: it is told once.
+SOON_PAST = frozenset({TaskKind.MIST, TaskKind.GUT_LOAD})
 # Done late, the last one still does good; the ones before it are past.
 LATE_ONCE = frozenset({TaskKind.FEED, TaskKind.WEIGH})
 # A kind of care that a site has never recorded says nothing by not being recorded.
@@ -207,7 +209,8 @@ def _counts(task: CareTask, facts: CareFacts, on: date) -> bool:
     """Say whether a task belongs on the sheet: of the day, or of the days before."""
     if task.due_on >= on:
         return task.due_on == on
-    if task.kind not in STANDING and task.due_on < on - timedelta(days=LOOK_BACK_DAYS):
+    told_days = 1 if task.kind in SOON_PAST else LOOK_BACK_DAYS
+    if task.kind not in STANDING and task.due_on < on - timedelta(days=told_days):
         return False
     if task.kind not in JUDGED_WHEN_RECORDED:
         return True
