@@ -1,6 +1,8 @@
 """Readings that come at the same moment, or break off: never half, never twice."""
 
+import sqlite3
 import threading
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -36,6 +38,10 @@ def shared_database(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
             path = str(tmp_path / "shared.sqlite3")
             with connection.cursor() as cursor:
                 cursor.execute("VACUUM INTO %s", [path])
+            # A server's file is in this mode already; two that switch it at once
+            # would not wait for each other.
+            with closing(sqlite3.connect(path)) as file:
+                file.execute("PRAGMA journal_mode=WAL")
             monkeypatch.setitem(connections.settings["default"], "NAME", path)
 
     return share
