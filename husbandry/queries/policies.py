@@ -26,11 +26,8 @@ def policies_in_force(*, site: Site, on: date) -> dict[FindingKind, Policy]:
         site: where.
         on: the local day that is judged.
     """
-    rows = (
-        ReviewPolicy.objects.filter(site=site, from_on__lte=on)
-        .select_related("made_by")
-        .order_by("from_on", "made_at", "pk")
-    )
+    rows = ReviewPolicy.objects.filter(policies_held(on=on), site=site)
+    rows = rows.select_related("made_by").order_by("kind")
     return {FindingKind(row.kind): policy_value(row) for row in rows}
 
 
