@@ -2,15 +2,23 @@
 
 import json
 import re
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from django.conf import settings
 from rest_framework.test import APIClient
 
-from tests.factories import ProbeFactory
+from tests.api.racks import make_rack
+from tests.factories import (
+    PrescriptionFactory,
+    ProbeFactory,
+    StayFactory,
+    WeighingFactory,
+)
 
 PAGE = (Path(settings.BASE_DIR) / "docs" / "api.md").read_text(encoding="utf-8")
+SENT = [json.loads(body) for body in re.findall(r"-d '(.*)'", PAGE)]
 ADDRESSES = re.findall(r"http://127\.0\.0\.1:8000(/api/v1/[^\s\"]*)", PAGE)
 
 
@@ -20,6 +28,8 @@ def test_it_goes_from_a_token_to_last_nights_findings() -> None:
         "/api/v1/review-runs/?page_size=1",
         "/api/v1/findings/?open=true",
         "/api/v1/readings/",
+        "/api/v1/feedings/",
+        "/api/v1/doses/",
     ]
 
 
@@ -30,8 +40,30 @@ def test_what_it_asks_is_answered(address: str, viewer: APIClient) -> None:
 
 def test_what_it_posts_is_stored(keeper: APIClient) -> None:
     ProbeFactory(code="P-001")
-    (sent,) = re.findall(r"-d '(.*)'", PAGE)
 
-    answer = keeper.post("/api/v1/readings/", json.loads(sent))
+    answer = keeper.post("/api/v1/readings/", SENT[0])
 
     assert (answer.json()["received"], answer.json()["stored"]) == (2, 2)
+
+
+def test_the_rack_that_it_feeds_is_fed(keeper: APIClient) -> None:
+    rack = make_rack()
+    StayFactory(animal__code="V-0417", enclosure__room=rack.room)
+
+    answer = keeper.post("/api/v1/feedings/", SENT[1])
+
+    report = answer.json()
+    assert (report["stored"], report["refused"]) == (3, [])
+    assert [line["label"] for line in report["lines"]] == ["V-1", "V-2", "V-3"]
+
+
+def test_the_dose_that_it_records_is_computed(keeper: APIClient) -> None:
+    animal = StayFactory().animal
+    WeighingFactory(animal=animal, at=datetime(2026, 3, 1, 8, tzinfo=UTC))
+    prescription = PrescriptionFactory(animal=animal)
+    said = SENT[2] | {"prescription": prescription.pk}
+
+    answer = keeper.post("/api/v1/doses/", said)
+
+    # By hand: 0.1 kg × 10 mg/kg at 10 mg/mL.
+    assert (answer.status_code, answer.json()["volume_ml"]) == (201, 0.1)
