@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from core.charts import drawing
+from core.charts import strokes
 from core.charts.drawing import draw
 from core.charts.scales import clock_ticks, date_ticks
 from core.charts.values import Band, Chart, Line, Point, Size, Span, Tick
@@ -26,14 +26,16 @@ WIDE, NARROW = Size(720, 240), Size(350, 220)
 WEIGHTS_BACK = timedelta(days=150)
 # Two weighings further apart say nothing about the weeks between them.
 WEIGHING_GAP_DAYS = 45
+NO_TARGET = "plausible masses, not a target"
 # For rooms that are dark at six: the same drawing on a dim ground.
 DIM = {
-    drawing.INK: "#cfc7b8",
-    drawing.FAINT: "#4a453c",
-    drawing.NIGHT: "#12100d",
-    drawing.WANTED: "#2c4233",
-    drawing.EDGE: "#86a98c",
-    drawing.ALARM: "#ef9a6c",
+    strokes.INK: "#cfc7b8",
+    strokes.MIDDLE: "#857d6e",
+    strokes.FAINT: "#4a453c",
+    strokes.NIGHT: "#12100d",
+    strokes.WANTED: "#2c4233",
+    strokes.EDGE: "#86a98c",
+    strokes.ALARM: "#ef9a6c",
 }
 
 
@@ -197,7 +199,8 @@ def weights_chart(
         )
     return Chart(
         title=title,
-        description="Dots are weighings; the band is what is plausible at its age.",
+        description="Dots are weighings; the band is what is plausible at its age, "
+        "which is no target: within it an animal may still be ill.",
         unit=units.mass.value,
         start=first.toordinal(),
         end=last.toordinal(),
@@ -220,6 +223,8 @@ def weights_chart(
                 last.toordinal(),
                 float(from_grams(band.low_g, units.mass)),
                 float(from_grams(band.high_g, units.mass)),
+                target=False,
+                name=NO_TARGET,
             ),
         ),
         size=size,

@@ -6,26 +6,24 @@ alone in print; a page's style sheet may override them by the classes.
 """
 
 from collections.abc import Iterator
-from html import escape
 
+from core.charts.backgrounds import behind, marked
 from core.charts.labels import spread
 from core.charts.scales import Axis, Scale, value_axis
+from core.charts.strokes import EDGE, FAINT, FONT, INK, MIDDLE, rule, text
 from core.charts.thinning import runs
-from core.charts.values import Band, Chart, Line, Span
+from core.charts.values import Chart, Line, Look
 
 LEFT, RIGHT, TOP, BOTTOM = 52, 16, 24, 30
 LABEL_ROOM = 90  # to the right of the plot, where several lines need names
 LABEL_OFF, LABEL_APART = 14, 13  # from the plot; from one name to the next
-FONT = 'font-family="DejaVu Sans, system-ui, sans-serif" font-size="12"'
-INK, FAINT, NIGHT, WANTED, EDGE, ALARM = (
-    "#22201c",
-    "#b9b3a6",
-    "#e7e4ec",
-    "#d3e4d4",
-    "#5d8063",
-    "#9a3412",
-)
 DASHES = ("", "6 3", "2 3", "8 3 2 3")
+# Class, colour, width and dashes of the lines that are not measured.
+LOOKS = {
+    Look.OTHERS: ("chart-others", MIDDLE, "1", ""),
+    Look.CURVE: ("chart-curve", EDGE, "2.2", ""),
+    Look.BEYOND: ("chart-beyond", EDGE, "1.4", "5 4"),
+}
 
 
 def draw(chart: Chart) -> str:
@@ -41,10 +39,9 @@ def draw(chart: Chart) -> str:
     axis = value_axis(chart)
     across, up = plot_scales(chart, axis)
     parts = [
-        *_shades(chart, across, up),
-        *(_band(band, chart, axis, across, up) for band in chart.bands),
+        *behind(chart, axis, across, up),
         *_grid(chart, axis, across, up),
-        *(_mark(mark, chart, across, up) for mark in chart.marks),
+        *marked(chart, across, up),
         *_lines(chart, across, up),
     ]
     width, height = chart.size.width, chart.size.height
@@ -58,15 +55,14 @@ def draw(chart: Chart) -> str:
 
 def plot_scales(chart: Chart, axis: Axis) -> tuple[Scale, Scale]:
     """Return the scales across and up; the inner plot ends where they end."""
-    right = RIGHT + (LABEL_ROOM if len(chart.lines) > 1 else 0)
+    right = RIGHT + (LABEL_ROOM if len(_measured(chart)) > 1 else 0)
     across = Scale(chart.start, chart.end, LEFT, chart.size.width - right)
     up = Scale(axis.bottom, axis.top, chart.size.height - BOTTOM, TOP)
     return across, up
 
 
-def text(words: str) -> str:
-    """Return words that are safe inside SVG: escaped, without control characters."""
-    return escape("".join(c if c.isprintable() else " " for c in words))
+def _measured(chart: Chart) -> list[Line]:
+    return [line for line in chart.lines if line.look is Look.MEASURED]
 
 
 def number(value: float, step: float) -> str:
@@ -75,56 +71,20 @@ def number(value: float, step: float) -> str:
     return f"{value:.{places}f}".replace("-", "−")
 
 
-def _shades(chart: Chart, across: Scale, up: Scale) -> Iterator[str]:
-    for shade in chart.shades:
-        yield _box(shade, chart, across, up, f'class="chart-night" fill="{NIGHT}"')
-
-
-def _box(span: Span, chart: Chart, across: Scale, up: Scale, looks: str) -> str:
-    left = across.place(max(span.start, chart.start))
-    right = across.place(min(span.end, chart.end))
-    if right <= left:
-        return ""
-    return (
-        f'<rect {looks} x="{left:.1f}" y="{up.finish}" '
-        f'width="{right - left:.1f}" height="{up.begin - up.finish}"/>'
-    )
-
-
-def _band(band: Band, chart: Chart, axis: Axis, across: Scale, up: Scale) -> str:
-    left = across.place(max(band.start, chart.start))
-    right = across.place(min(band.end, chart.end))
-    if right <= left:
-        return ""
-    top = up.place(axis.top if band.high is None else band.high)
-    bottom = up.place(axis.bottom if band.low is None else band.low)
-    edges = "".join(
-        f'<path class="chart-edge" d="M{left:.1f} {up.place(v):.1f}H{right:.1f}" '
-        f'fill="none" stroke="{EDGE}" stroke-width="0.8" stroke-dasharray="3 2"/>'
-        for v in (band.low, band.high)
-        if v is not None
-    )
-    return (
-        f'<rect class="chart-wanted" fill="{WANTED}" fill-opacity="0.85" '
-        f'x="{left:.1f}" y="{top:.1f}" '
-        f'width="{right - left:.1f}" height="{bottom - top:.1f}"/>{edges}'
-    )
-
-
 def _grid(chart: Chart, axis: Axis, across: Scale, up: Scale) -> Iterator[str]:
     yield from _fine_grid(chart, axis, across, up)
     yield f'<text x="{LEFT - 44}" y="14" fill="{INK}">{text(chart.unit)}</text>'
     for value in axis.ticks():
         y = up.place(value)
-        yield _rule(f"M{across.begin} {y:.1f}H{across.finish}", FAINT, "0.6")
+        yield rule(f"M{across.begin} {y:.1f}H{across.finish}", FAINT, "0.6")
         yield (
             f'<text x="{LEFT - 6}" y="{y + 4:.1f}" text-anchor="end" fill="{INK}">'
             f"{number(value, axis.step)}</text>"
         )
-    yield _rule(f"M{across.begin} {up.finish}V{up.begin}H{across.finish}", INK, "1")
+    yield rule(f"M{across.begin} {up.finish}V{up.begin}H{across.finish}", INK, "1")
     for tick in chart.ticks:
         x = across.place(tick.at)
-        yield _rule(f"M{x:.1f} {up.begin}v5", INK, "1")
+        yield rule(f"M{x:.1f} {up.begin}v5", INK, "1")
         yield (
             f'<text x="{x:.1f}" y="{up.begin + 20}" text-anchor="middle" '
             f'fill="{INK}">{text(tick.name)}</text>'
@@ -137,40 +97,21 @@ def _fine_grid(chart: Chart, axis: Axis, across: Scale, up: Scale) -> Iterator[s
     count = int((chart.end - chart.start) / chart.fine)
     for column in range(1, count + 1):
         x = across.place(chart.start + column * chart.fine)
-        yield _rule(f"M{x:.1f} {up.finish}V{up.begin}", FAINT, "0.25")
+        yield rule(f"M{x:.1f} {up.finish}V{up.begin}", FAINT, "0.25")
     rows = 5 * (len(axis.ticks()) - 1)
     for row in range(rows):
         y = up.place(axis.bottom + row * axis.step / 5)
-        yield _rule(f"M{across.begin} {y:.1f}H{across.finish}", FAINT, "0.25")
-
-
-def _rule(path: str, colour: str, width: str) -> str:
-    return f'<path d="{path}" fill="none" stroke="{colour}" stroke-width="{width}"/>'
-
-
-def _mark(mark: Span, chart: Chart, across: Scale, up: Scale) -> str:
-    looks = f'class="chart-spell" fill="{ALARM}" fill-opacity="0.12"'
-    box = _box(mark, chart, across, up, looks)
-    if not box:
-        return ""
-    left = across.place(max(mark.start, chart.start))
-    right = across.place(min(mark.end, chart.end))
-    middle = (left + right) / 2
-    return (
-        f'{box}<path d="M{left:.1f} {up.finish}H{right:.1f}" fill="none" '
-        f'stroke="{ALARM}" stroke-width="4"/>'
-        f'<text x="{middle:.1f}" y="{up.finish - 6}" text-anchor="middle" '
-        f'fill="{ALARM}">{text(mark.name)}</text>'
-    )
+        yield rule(f"M{across.begin} {y:.1f}H{across.finish}", FAINT, "0.25")
 
 
 def _lines(chart: Chart, across: Scale, up: Scale) -> Iterator[str]:
     ends = []
-    for order, line in enumerate(chart.lines):
-        found = [
-            [(across.place(x), up.place(value)) for x, value in run]
-            for run in runs(line, start=chart.start, end=chart.end)
-        ]
+    for line in chart.lines:
+        if line.look is not Look.MEASURED:
+            yield from _unmeasured(line, _placed(line, chart, across, up))
+    measured = _measured(chart)
+    for order, line in enumerate(measured):
+        found = _placed(line, chart, across, up)
         if found:
             yield from _line(line, found, DASHES[order % len(DASHES)])
             ends.append((line.name, found[-1][-1]))
@@ -180,8 +121,30 @@ def _lines(chart: Chart, across: Scale, up: Scale) -> Iterator[str]:
             f'y="{(up.begin + up.finish) / 2:.1f}" text-anchor="middle" '
             f'fill="{INK}">{text(chart.empty)}</text>'
         )
-    if len(chart.lines) > 1:
+    if len(measured) > 1:
         yield from _names(ends, across, up)
+
+
+def _placed(
+    line: Line, chart: Chart, across: Scale, up: Scale
+) -> list[list[tuple[float, float]]]:
+    return [
+        [(across.place(x), up.place(value)) for x, value in run]
+        for run in runs(line, start=chart.start, end=chart.end)
+    ]
+
+
+def _unmeasured(line: Line, found: list[list[tuple[float, float]]]) -> Iterator[str]:
+    name, colour, width, dash = LOOKS[line.look]
+    dashes = f' stroke-dasharray="{dash}"' if dash else ""
+    for run in found:
+        # One point alone would be nothing to be seen as a line.
+        path = "L".join(f"{x:.1f} {y:.1f}" for x, y in (*run, *run[: len(run) == 1]))
+        yield (
+            f'<path class="{name}" d="M{path}" fill="none" stroke="{colour}" '
+            f'stroke-width="{width}" stroke-linecap="round" '
+            f'stroke-linejoin="round"{dashes}/>'
+        )
 
 
 def _line(

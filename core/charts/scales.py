@@ -81,6 +81,10 @@ def _wanted(chart: Chart) -> Iterable[float]:
     for band in chart.bands:
         if band.end > chart.start and band.start < chart.end:
             yield from (v for v in (band.low, band.high) if v is not None)
+    for area in chart.areas:
+        for x, low, high in area.points:
+            if chart.start <= x <= chart.end:
+                yield from (low, high)
 
 
 def clock_ticks(start_s: int, end_s: int, *, zone: ZoneInfo) -> tuple[Tick, ...]:

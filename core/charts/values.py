@@ -1,40 +1,84 @@
 """What a chart is made of. Plain values; x is epoch seconds or a day's ordinal."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 Point = tuple[float, float | None]
 
 
+class Look(StrEnum):
+    """What a line is, which decides how it is drawn."""
+
+    MEASURED = "measured"
+    OTHERS = "others"
+    """Of others, to compare with: thin, without a name at its end."""
+    CURVE = "curve"
+    """Worked out from the measurements, within them."""
+    BEYOND = "beyond"
+    """The same beyond the measurements: dashed, never as fact."""
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One series of measurements.
+    """One series of values.
 
     Attributes:
         name: what was measured; shown at the line's end where there are several.
         points: (x, value) in order of x; a value of None leaves a gap.
         gap: two neighbours further apart than this (in units of x) are not joined.
         dots: True where each point is a measurement to be read off by itself.
+        look: what the line is.
     """
 
     name: str
     points: tuple[Point, ...]
     gap: float
     dots: bool = False
+    look: Look = Look.MEASURED
 
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """What was wanted from `start` until `end`; an open side is None."""
+    """What was wanted from `start` until `end`; an open side is None.
+
+    Attributes:
+        target: False for what is merely plausible: to be within it is not to be
+            well, so it has not the look of what is wanted.
+        name: written into its upper left corner.
+    """
 
     start: float
     end: float
     low: float | None
     high: float | None
+    target: bool = True
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """What others span, as a band whose edges move.
+
+    Attributes:
+        points: (x, low, high), in order of x; straight between them.
+        name: written at its left.
+    """
+
+    points: tuple[tuple[float, float, float], ...]
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A moment: a rule through the plot with its name, or a stroke without one."""
+
+    at: float
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A stretch of x: a night, or the spell that made a finding."""
+    """A stretch of x: a night, a state, or the spell that made a finding."""
 
     start: float
     end: float
@@ -71,12 +115,14 @@ class Chart:
         ticks: places on the x axis.
         lines: what was measured.
         bands: what was wanted, drawn behind.
-        shades: nights.
+        shades: nights, or another state; a name is written at its head.
         marks: spells that made a finding.
         size: of the drawing.
         empty: what is written where nothing was measured.
         also: values that the y axis has to hold besides, for room to go on.
         fine: width in x of a fine grid to go on by hand; 0 for none.
+        areas: what others span, drawn behind.
+        flags: moments; without a name a short stroke at the foot.
     """
 
     title: str
@@ -93,3 +139,5 @@ class Chart:
     empty: str = "Nothing was measured."
     also: tuple[float, ...] = ()
     fine: float = 0
+    areas: tuple[Area, ...] = ()
+    flags: tuple[Flag, ...] = ()

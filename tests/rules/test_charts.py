@@ -27,7 +27,18 @@ from core.charts.scales import (
 )
 from core.charts.tables import TableRow, table
 from core.charts.thinning import MOST_POINTS, runs
-from core.charts.values import Band, Chart, Line, Point, Size, Span, Tick
+from core.charts.values import (
+    Area,
+    Band,
+    Chart,
+    Flag,
+    Line,
+    Look,
+    Point,
+    Size,
+    Span,
+    Tick,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -425,3 +436,72 @@ def test_table_sums_up_by_name() -> None:
 
 def test_table_of_nothing_is_empty() -> None:
     assert table(line(), name=str) == ()
+
+
+def test_what_is_plausible_has_not_the_look_of_a_target() -> None:
+    found = chart(
+        line((0, 10), (300, 30)),
+        bands=(Band(0, 86_400, 8, 31, target=False, name="plausible, not a target"),),
+    )
+
+    text = draw(found)
+
+    assert 'class="chart-wanted"' not in text
+    assert text.count('class="chart-plausible"') == 1
+    assert ">plausible, not a target</text>" in text
+
+
+def test_lines_that_are_not_measured_neither_dash_nor_name_the_measured_one() -> None:
+    alone = chart(line((0, 10), (300, 30)))
+    among = chart(
+        Line("mate", ((0, 12), (300, 28)), 900, look=Look.OTHERS),
+        Line("curve", ((0, 12), (300, 28)), 900, look=Look.CURVE),
+        Line("beyond", ((300, 28), (600, 30)), 900, look=Look.BEYOND),
+        Line("one", ((300, 28),), 900, look=Look.OTHERS),
+        line((0, 10), (300, 30)),
+    )
+
+    root = drawn(among)
+
+    own = [p for p in root.iter(f"{SVG}path") if p.get("class") == "chart-line"]
+    assert coordinates(root) == coordinates(drawn(alone))
+    assert [p.get("stroke-dasharray") for p in own] == [None]
+    classes = [p.get("class") for p in root.iter(f"{SVG}path")]
+    assert classes.count("chart-others") == 2
+    assert classes.count("chart-curve") == 1
+    assert "chart-name" not in draw(among)
+    (beyond,) = (p for p in root.iter(f"{SVG}path") if p.get("class") == "chart-beyond")
+    assert beyond.get("stroke-dasharray")
+
+
+def test_an_area_spans_what_it_is_given_and_the_axis_holds_it() -> None:
+    found = chart(
+        line((0, 10), (300, 20)),
+        areas=(Area(((0, 5, 15), (86_400, 25, 40), (90_000, 0, 99)), "3rd to 97th"),),
+    )
+    across, up = plot_scales(found, value_axis(found))
+    (area,) = (
+        p for p in drawn(found).iter(f"{SVG}path") if p.get("class") == "chart-area"
+    )
+
+    assert (value_axis(found).bottom, value_axis(found).top) == (0, 40)
+    assert area.get("d") == (
+        f"M{across.begin:.1f} {up.place(15):.1f}L{across.finish:.1f} {up.finish:.1f}"
+        f"L{across.finish:.1f} {up.place(25):.1f}L{across.begin:.1f} {up.place(5):.1f}Z"
+    )
+    assert 'class="chart-area"' not in draw(chart(areas=(Area(((0, 1, 2),)),)))
+
+
+def test_a_moment_has_its_name_or_is_a_stroke_at_the_foot() -> None:
+    found = chart(
+        line((0, 10), (300, 20)),
+        shades=(Span(0, 3600, "gravid"), Span(90_000, 99_000, "later")),
+        flags=(Flag(300, "laid"), Flag(600), Flag(99_000, "later")),
+    )
+
+    text = draw(found)
+
+    assert ">gravid</text>" in text
+    assert ">laid</text>" in text
+    assert "later" not in text
+    assert text.count("v-9") == 1

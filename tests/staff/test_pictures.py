@@ -8,7 +8,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from core.charts import drawing
+from core.charts import strokes
 from core.zones import instant
 from husbandry.actions.review import review_night
 from husbandry.models import Finding, Reading
@@ -103,8 +103,8 @@ def test_for_a_dim_room_the_colours_change_and_nothing_else(
 ) -> None:
     bright, dim = _svg(keeper, cold), _svg(keeper, cold, "?light=dim")
 
-    assert drawing.INK in bright
-    assert drawing.INK not in dim
+    assert strokes.INK in bright
+    assert strokes.INK not in dim
     for light, dark in DIM.items():
         bright = bright.replace(light, dark)
     assert bright == dim
@@ -171,7 +171,11 @@ def test_weights_of_an_animal_are_pictured_with_what_is_plausible(
 ) -> None:
     answer = keeper.get(f"/animals/{world.animal.pk}/weights.svg")
 
-    assert 'class="chart-wanted"' in answer.content.decode()
+    text = answer.content.decode()
+    assert text.count('class="chart-plausible"') == 1
+    assert ">plausible masses, not a target</text>" in text
+    # A band that looks like a target would say that all is well.
+    assert 'class="chart-wanted"' not in text
     assert keeper.get("/animals/999999/weights.svg").status_code == 404
 
 

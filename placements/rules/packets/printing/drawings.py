@@ -44,8 +44,9 @@ def growth(document: Document) -> Figure:
         )
     chart = Chart(
         title=title,
-        description="Dots are weighings. The band is the weight expected at its age. "
-        "The right half is left empty, to go on by hand.",
+        description="Dots are weighings. The band is what is plausible at its age, "
+        "which is no target: within it an animal may still be ill. The right half is "
+        "left empty, to go on by hand.",
         unit="g",
         start=first.toordinal(),
         end=last.toordinal(),
@@ -80,14 +81,15 @@ def _mass_band(mass: MassLine, last: date) -> Band:
         end.toordinal(),
         None if mass.low_g is None else float(mass.low_g),
         None if mass.high_g is None else float(mass.high_g),
+        target=False,
     )
 
 
 def _mass_caption(plan: CarePlan | None) -> str:
     if plan is None or not plan.masses:
-        return "No expected weight is on record for its age and sex."
+        return "No plausible weight is on record for its age and sex."
     bases = dict.fromkeys(standing(m.basis) for m in plan.masses)
-    return f"Band: weights that are plausible at its age; {'; '.join(bases)}."
+    return f"Band: weights plausible at its age, not a target; {'; '.join(bases)}."
 
 
 def conditions(document: Document) -> tuple[Figure, ...]:
