@@ -23,6 +23,7 @@ from husbandry.rules.vocabulary import (
 )
 
 _RESULT = ("result", "result_on", "finding")
+_KEPT = (*_RESULT, "seen_by_vet_on")
 
 
 @transaction.atomic
@@ -98,6 +99,9 @@ def record_test_result(
 ) -> HealthTest:
     """Record how a test came out, or mend with a reason what was recorded of it.
 
+    What a vet took over was the result as it stood then: a mended one is still to be
+    seen by a vet, and is told until it was.
+
     Args:
         test: one whose result is awaited; with a reason, one that has a result.
         result: nothing found, or found.
@@ -127,18 +131,20 @@ def record_test_result(
     if before == {"result": result.value, "result_on": result_on, "finding": finding}:
         return test
     had_one = test.result != HealthTestResult.AWAITED
-    _check_mended(test, had_one=had_one, reason=reason, result_on=result_on)
+    if had_one:
+        _check_mended(test, reason=reason)
+    seen_on, test.seen_by_vet_on = test.seen_by_vet_on, None
     since_on = min(result_on, test.result_on or result_on)
     test.result, test.result_on, test.finding = result.value, result_on, finding
-    test.save(update_fields=_RESULT)
+    test.save(update_fields=_KEPT)
     _mark_stale(test, since_on, at)
     audit.record(
         test,
         verb="correct_test_result" if had_one else "record_test_result",
         by=by,
         at=at,
-        before=before,
-        after=audit.values(test, *_RESULT),
+        before=before | ({"seen_by_vet_on": seen_on} if seen_on else {}),
+        after=audit.values(test, *(_KEPT if seen_on else _RESULT)),
         reason=reason.strip(),
     )
     return test
@@ -181,22 +187,12 @@ def note_seen_by_vet(
     return test
 
 
-def _check_mended(
-    test: HealthTest, *, had_one: bool, reason: str, result_on: date
-) -> None:
-    if not had_one:
-        return
+def _check_mended(test: HealthTest, *, reason: str) -> None:
     if not reason.strip():
         raise HealthTestError(
             f"The result of {test} is on record already. To mend it say what was "
             "wrong with it.",
             fields={"reason": "what was wrong with the result on record"},
-        )
-    if test.seen_by_vet_on is not None and test.seen_by_vet_on < result_on:
-        raise HealthTestError(
-            f"A vet saw the result on {test.seen_by_vet_on:%d %b %Y}; it cannot be of "
-            f"{result_on:%d %b %Y}.",
-            fields={"result_on": f"until {test.seen_by_vet_on}"},
         )
 
 

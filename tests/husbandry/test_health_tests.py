@@ -180,11 +180,20 @@ def test_wrong_result_is_mended_with_a_reason() -> None:
     assert entry.before["finding"] == "Oocysts, few"
 
 
-def test_result_is_not_mended_to_a_day_after_a_vet_saw_it() -> None:
-    test = seen(say(HealthTestFactory.create()))
+@pytest.mark.parametrize("result_on", [date(2026, 2, 24), date(2026, 2, 26)])
+def test_mended_result_is_still_to_be_seen_by_a_vet(result_on: date) -> None:
+    """A vet who saw "nothing found" has not seen what the laboratory sent later."""
+    test = seen(say(HealthTestFactory.create(), result=RESULT.NOTHING_FOUND))
 
-    with pytest.raises(HealthTestError, match="A vet saw the result on 25 Feb 2026"):
-        say(test, result_on=date(2026, 2, 26), reason="The letter's own day.")
+    say(test, result_on=result_on, reason="The laboratory sent a second letter.")
+
+    test.refresh_from_db()
+    assert (test.result, test.result_on) == ("found", result_on)
+    assert test.seen_by_vet_on is None
+    entry = AuditEntry.objects.latest("pk")
+    assert entry.before["seen_by_vet_on"] == "2026-02-25"
+    assert entry.after["seen_by_vet_on"] is None
+    assert seen(test, date(2026, 2, 27)).seen_by_vet_on == date(2026, 2, 27)
 
 
 def test_vet_takes_a_result_over_once() -> None:
