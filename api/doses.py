@@ -38,12 +38,12 @@ class DoseFilter(EntryFilter):
         help_text="Number of the prescription.",
     )
     animal = CharFilter("prescription__animal__code", help_text="Code of the animal.")
-    kind = WordFilter(DoseOutcome, "outcome")
+    outcome = WordFilter(DoseOutcome)
 
     class Meta:
         model = Dose
         fields = [
-            *("prescription", "animal", "kind"),
+            *("prescription", "animal", "outcome"),
             *("from_at", "until_at", "in_force"),
         ]
 

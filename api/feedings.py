@@ -35,12 +35,12 @@ MOST_SUPPLEMENTS = 20
 class FeedingFilter(AnimalEntryFilter):
     """Which feedings."""
 
-    kind = CharFilter("feeder", help_text="Id of the feeder row: what was offered.")
+    feeder = CharFilter(help_text="Id of the feeder row: what was offered.")
 
     class Meta:
         model = Feeding
         fields = [
-            *("animal", "enclosure", "room", "kind"),
+            *("animal", "enclosure", "room", "feeder"),
             *("from_at", "until_at", "in_force"),
         ]
 

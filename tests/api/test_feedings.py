@@ -416,7 +416,7 @@ def test_read_and_filter(rack: Rack, viewer: APIClient) -> None:
     # V-4 left A-4 at the instant of the later one.
     assert found("enclosure=A-4") == [there.pk]
     assert found("room=vescora/adults&in_force=true") == [right.pk, there.pk]
-    assert found("kind=feeder-waxworms") == [other.pk]
+    assert found("feeder=feeder-waxworms") == [other.pk]
     assert found("from_at=2026-03-02T09:00:00Z") == [right.pk, wrong.pk]
     assert found("until_at=2026-02-28T09:00:00Z") == [other.pk]
     detail = viewer.get(f"{FEEDINGS}{wrong.pk}/").json()

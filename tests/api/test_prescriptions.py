@@ -317,5 +317,5 @@ def test_strike_out_read_and_filter_doses(db: None) -> None:
     assert ids(client, GIVEN, "in_force=true") == [other.pk]
     assert ids(client, GIVEN, "animal=V-1") == [number]
     assert ids(client, GIVEN, f"prescription={row.pk}") == [number]
-    assert ids(client, GIVEN, "kind=not_given") == [other.pk]
+    assert ids(client, GIVEN, "outcome=not_given") == [other.pk]
     assert client.get(f"{GIVEN}{number}/").json()["struck_by"] == "Ada"
