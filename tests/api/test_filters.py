@@ -10,6 +10,7 @@ from api import description
 from api.filters import FilterSet
 from api.urls import router
 from api.views import Listed
+from tests.api import care_filters
 from tests.factories import (
     NOW,
     TODAY,
@@ -103,6 +104,7 @@ CASES = [
     ("packets", "number", "b", "b"),
     ("packets", "placement", "{placements}", "a"),
     ("homes", "animal", "b", "b"),
+    *care_filters.CASES,
     ("audit-entries", "subject", "husbandry.animal", "a"),
     ("audit-entries", "subject_id", "a", "a"),
     ("audit-entries", "verb", "close", "b"),
@@ -125,6 +127,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     _animals(a, b)
     _nights(a, b)
     _departures(a, b)
+    care_filters.make_care(a, b)
     return {
         name: {address: row.pk for address, row in side.items()}
         for name, side in (("a", a), ("b", b))
@@ -223,7 +226,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 16
+    assert len(LISTS) == 28
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__
