@@ -14,6 +14,8 @@ from rest_framework.response import Response
 
 from api.filters import CharFilter, FilterSet, WordFilter
 from api.findings import FindingOut, shown_findings
+from api.growth import shown_growth
+from api.growth_structs import GrowthAsked, GrowthOut
 from api.structs import Asked, Instant, Out, Ref
 from api.targets import TargetsOut, targets_on
 from api.views import Rows
@@ -113,10 +115,16 @@ class Animals(Rows[Animal]):
         "targets": Permission.SEE_ANIMALS,
         "findings": Permission.SEE_FINDINGS,
         "weighings": Permission.SEE_ANIMALS,
+        "growth": Permission.SEE_ANIMALS,
     }
-    asks = {"targets": TargetsAsked}
+    asks = {"targets": TargetsAsked, "growth": GrowthAsked}
     filterset_class = AnimalFilter
-    gives = {"targets": TargetsOut, "findings": FindingOut, "weighings": WeighingOut}
+    gives = {
+        "targets": TargetsOut,
+        "findings": FindingOut,
+        "weighings": WeighingOut,
+        "growth": GrowthOut,
+    }
     paged = frozenset({"list", "findings", "weighings"})
     out = AnimalOut
     ordering = ("code", "id")
@@ -165,6 +173,19 @@ class Animals(Rows[Animal]):
         """List what an animal weighed, the newest first; corrected ones too."""
         rows = Weighing.objects.filter(animal=self.one())
         return self.page_of(rows, shown_weighings)
+
+    @action(detail=True)
+    def growth(self, request: Request, **kwargs: str) -> Response:
+        """Show how an animal grows.
+
+        Its weighings and its clutch-mates', a robust trend, growth curves with what
+        they do not support, and mass by length, of which no validated score exists.
+        Masses are in grams, ages in days. Nothing here is a diagnosis: an animal that
+        loses weight is for a licensed reptile vet to see.
+        """
+        asked = self.asked
+        assert isinstance(asked, GrowthAsked)  # noqa: S101 - see `asks`
+        return Response(shown_growth(self.one(), asked=asked, at=timezone.now()))
 
 
 def _places(animal_ids: Sequence[int]) -> dict[int, Ref]:

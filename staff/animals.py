@@ -11,13 +11,14 @@ from django.utils import timezone
 from core.roles import Permission
 from husbandry.models import Animal, Conditions, Stay
 from husbandry.queries.animals import AnimalLine, animal_lines
+from husbandry.queries.growth import growth_of
 from husbandry.queries.mornings import open_findings_of
 from husbandry.queries.needs import Needs, needs_on
 from husbandry.queries.pictures import conditions_of_night
 from husbandry.queries.review_states import newest_night
 from husbandry.queries.stays import current_stays
 from husbandry.queries.weights import last_weighings
-from husbandry.rules.sentences import names, numbers
+from husbandry.rules.sentences import growing, names, numbers
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import Quantity, Sex, Zone
 from husbandry.rules.weights import WeighingPoint
@@ -81,11 +82,15 @@ def animal_page(request: HttpRequest, pk: int) -> HttpResponse:
     needs = needs_on(animal=animal, on=today, at=now)
     weighing = last_weighings(animal_ids=[animal.pk], before_at=now).get(animal.pk)
     night = newest_night(site=stay.enclosure.room.site) if stay else None
+    growth = growth_of(animal=animal, at=now).growth
     found = sorted(open_findings_of(animal=animal), key=worst_first)
     context = {
         "animal": animal,
         "identity": _identity(animal, stay, needs, today),
         "weight": _weight(weighing, zone, units, now),
+        "trend": growing.told_trend(growth, units),
+        "comparison": growing.told_comparison(growth, units),
+        "caution": growing.CAUTION if growing.needs_caution(growth) else "",
         "needs": needs_told(needs, animal=animal, on=today, units=units),
         "version": needs.version,
         "stage": needs.stage,

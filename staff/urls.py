@@ -8,6 +8,7 @@ from staff.calendar_addresses import new_calendar, revoke_calendar
 from staff.calendars import calendar
 from staff.doors import open_to_everybody
 from staff.findings import acknowledge, finding_page
+from staff.growth import growth_page, growth_picture
 from staff.health import healthz
 from staff.me import me, own_password
 from staff.mornings import morning
@@ -27,6 +28,8 @@ urlpatterns = [
     path("animals/", animals, name="animals"),
     path("animals/<int:pk>/", animal_page, name="animal"),
     path("animals/<int:pk>/weights.svg", weights_picture, name="weights_picture"),
+    path("animals/<int:pk>/growth/", growth_page, name="growth"),
+    path("animals/<int:pk>/growth.svg", growth_picture, name="growth_picture"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
     path("rounds/", rounds, name="rounds"),
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),

@@ -36,6 +36,7 @@ MAY = {
     "GET animals/7/targets/": ALL,
     "GET animals/7/findings/": ALL,
     "GET animals/7/weighings/": ALL,
+    "GET animals/7/growth/": ALL,
     "GET enclosures/": ALL,
     "GET enclosures/7/": ALL,
     "GET stays/": ALL,

@@ -24,6 +24,8 @@ MAY: dict[str, set[Role] | None] = {
     "animals/": ALL,
     "animals/<int:pk>/": ALL,
     "animals/<int:pk>/weights.svg": ALL,
+    "animals/<int:pk>/growth/": ALL,
+    "animals/<int:pk>/growth.svg": ALL,
     "packets/<int:pk>.pdf": PLACE,
     "rounds/": ALL,
     "rounds/<int:pk>/<slug:on>.pdf": ALL,
