@@ -146,9 +146,7 @@ class ConditionOut(Out, frozen=True):
     """Mass by length: for one animal over time; no validated score exists."""
 
     measured_at: Instant
-    snout_vent_cm: Annotated[
-        Decimal, Meta(description="Centimetres from the snout to the vent.")
-    ]
+    snout_vent_cm: Annotated[Decimal, Meta(description="Snout to vent, in cm.")]
     weighed_at: Instant
     mass_g: Annotated[Decimal, GRAMS]
     g_per_cm: Annotated[Decimal, Meta(description="Grams by centimetre.")]
