@@ -13,6 +13,7 @@ from husbandry.models import Animal, Dose, Prescription
 from husbandry.queries.prescriptions import (
     dose_volume,
     doses_in_force,
+    others_of_the_drug,
     prescription_fact,
     weighing_for_dose,
 )
@@ -65,8 +66,9 @@ def give_dose(
     Raises:
         DoseRefusedError: no volume can be computed; ask the vet.
         DoseError: no such dose is due, it is on record already or more than an
-            interval away, the prescription was stopped, or another dose was given
-            less than half an interval before or after.
+            interval away, the prescription was stopped, or another dose of the drug
+            was given less than half an interval before or after, by whatever
+            prescription.
         CareEntryError: the instant is to come, or outside the animal's time here.
     """
     check_note(note, field="note")
@@ -87,7 +89,8 @@ def give_dose(
     if known is not None:
         return known
     check_not_early(fact, due_at=due_at, at=given_at, zone=zone)
-    check_given(fact, given_at=given_at, zone=zone)
+    others = others_of_the_drug(prescription=locked)
+    check_given(fact, others=others, given_at=given_at, zone=zone)
     row.weighing = weighing_for_dose(animal=animal, at=given_at)
     volume = dose_volume(
         prescription=fact, animal=animal, weighing=row.weighing, at=given_at, zone=zone
@@ -146,8 +149,11 @@ def note_dose_not_given(
 
 
 def _locked(prescription: Prescription) -> Prescription:
-    """Return a prescription whose doses nobody else records meanwhile."""
-    rows = Prescription.objects.select_for_update(of=("self",))
+    """Return a prescription whose doses nobody else records meanwhile.
+
+    Nor those of another one for the same animal, which may be of the same drug.
+    """
+    rows = Prescription.objects.select_for_update(no_key=True, of=("self", "animal"))
     return rows.select_related("animal").get(pk=prescription.pk)
 
 

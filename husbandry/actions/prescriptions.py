@@ -4,15 +4,17 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from core import audit
 from core.models import User
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Prescription
-from husbandry.queries.stays import local_day_of, zone_of
+from husbandry.queries.stays import zone_of
 from husbandry.rules.health.prescribing import (
     Amounts,
     PrescriptionError,
+    check_alone,
     check_amounts,
     check_days,
     check_words,
@@ -49,7 +51,8 @@ def prescribe(
 ) -> Prescription:
     """Record a prescription as a licensed vet wrote it; whether it is wise, a vet says.
 
-    Reviews from the first dose on are marked stale.
+    Reviews from the first dose on are marked stale. The same prescription recorded
+    again changes nothing while it was not stopped.
 
     Args:
         animal: in care.
@@ -69,11 +72,11 @@ def prescribe(
         at: now.
 
     Returns:
-        The prescription.
+        The prescription; the one on record where the same was known already.
 
     Raises:
         PrescriptionError: no vet or drug, an animal that has left, amounts, hours or
-            days that cannot be.
+            days that cannot be, or the same drug is prescribed for these days already.
     """
     check_words(drug=drug, vet=vet, reason=reason)
     check_amounts(
@@ -88,13 +91,15 @@ def prescribe(
     first_at = first_at.replace(second=0, microsecond=0)
     animal = Animal.objects.select_for_update(no_key=True).get(pk=animal.pk)
     _check_here(animal)
+    zone = zone_of(animal=animal, at=at)
+    first_on = first_at.astimezone(zone).date()
     check_days(
         prescribed_on=prescribed_on,
-        first_on=first_at.astimezone(zone_of(animal=animal, at=at)).date(),
+        first_on=first_on,
         until_on=until_on,
-        today=local_day_of(animal=animal, at=at),
+        today=at.astimezone(zone).date(),
     )
-    prescription = Prescription.objects.create(
+    prescription = Prescription(
         animal=animal,
         drug=drug.strip(),
         dose_per_kg=dose_per_kg,
@@ -111,6 +116,20 @@ def prescribe(
         recorded_by=by,
         recorded_at=at,
     )
+    running = tuple(_running(animal))
+    known = next((row for row in running if _same(row, prescription)), None)
+    if known is not None:
+        return known
+    check_alone(
+        prescription.drug,
+        first_on=first_on,
+        until_on=until_on,
+        running=[
+            (row.drug, row.first_at.astimezone(zone).date(), row.until_on)
+            for row in running
+        ],
+    )
+    prescription.save()
     # A dose is looked at on the day before it is due, too.
     mark_animal_stale(animal=animal, since_at=min(first_at - _DAY, at), at=at)
     audit.record(
@@ -167,6 +186,15 @@ def stop_prescription(
         reason=reason,
     )
     return prescription
+
+
+def _running(animal: Animal) -> QuerySet[Prescription]:
+    rows = Prescription.objects.filter(animal=animal, stopped_at__isnull=True)
+    return rows.order_by("first_at", "pk")
+
+
+def _same(one: Prescription, other: Prescription) -> bool:
+    return audit.values(one, *_TOLD, "reason") == audit.values(other, *_TOLD, "reason")
 
 
 def _check_here(animal: Animal) -> None:

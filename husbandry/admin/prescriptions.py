@@ -100,7 +100,8 @@ GIVE = Step(
     title="Give a dose",
     form=GiveForm,
     take=_give,
-    fits=lambda row: row.stopped_at is None,
+    # What was given before it was stopped is still to be recorded.
+    fits=lambda row: True,
     done="has a dose more on record.",
     caution=DOSES.text,
 )
@@ -195,9 +196,9 @@ def _offering(form: type[forms.Form], waiting: WaitingDoses) -> type[forms.Form]
 
 
 def _told(row: Prescription, waiting: WaitingDoses) -> str:
-    """Say what a dose would be if it were given now."""
+    """Say what a dose would be if it were given now, or why there is none."""
     if waiting.volume is None:
-        return f"No volume is computed now: {waiting.refusal}"
+        return f"Nothing is to be given now: {waiting.refusal}"
     found = waiting.volume
     by = Route(row.route).value.replace("_", " ")
     amount = "" if found.amount_mg is None else f", {found.amount_mg:.4g} mg"

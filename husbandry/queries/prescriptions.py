@@ -1,5 +1,6 @@
 """What was prescribed, and which dose is next with what it would be."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -15,6 +16,8 @@ from husbandry.rules.care.dosing import (
     doses_due,
 )
 from husbandry.rules.care.facts import DoseFact, PrescriptionFact
+from husbandry.rules.health.giving import DoseError, check_given
+from husbandry.rules.health.prescribing import same_drug
 from husbandry.rules.profiles.resolving import stage_on, weight_band_for
 from husbandry.rules.vocabulary import DoseOutcome, DoseUnit, Route, Sex
 from husbandry.rules.weights import WeighingPoint
@@ -28,9 +31,9 @@ class WaitingDoses:
         due: oldest first, until an interval from now.
         proposed: the newest that is due already, or else the next one; None: nothing
             is waiting.
-        volume: of a dose given now; None: refused.
-        code: of the refusal to compute one; "" where one is computed.
-        refusal: why no volume is computed, and what to do; "" where one is.
+        volume: of a dose given now; None: refused, or nothing is to be given now.
+        code: of the refusal to give one now; "" where one may be given.
+        refusal: why none is given now, and what to do; "" where one may be.
         zone: of the site's clock.
     """
 
@@ -73,6 +76,24 @@ def doses_in_force(*, prescription: Prescription) -> tuple[Dose, ...]:
     """Return what is on record of a prescription's doses, struck-out ones left out."""
     rows = Dose.objects.filter(prescription=prescription, struck_at__isnull=True)
     return tuple(rows.order_by("due_at"))
+
+
+def others_of_the_drug(*, prescription: Prescription) -> tuple[PrescriptionFact, ...]:
+    """Return the animal's other prescriptions of a drug, stopped ones too, with doses.
+
+    Two queries.
+    """
+    rows = Prescription.objects.filter(animal=prescription.animal_id)
+    others = [
+        row
+        for row in rows.exclude(pk=prescription.pk).order_by("pk")
+        if same_drug(row.drug, prescription.drug)
+    ]
+    doses: dict[int, list[Dose]] = defaultdict(list)
+    given = Dose.objects.filter(prescription__in=others, struck_at__isnull=True)
+    for dose in given.order_by("due_at"):
+        doses[dose.prescription_id].append(dose)
+    return tuple(prescription_fact(row, doses[row.pk]) for row in others)
 
 
 def weighing_for_dose(*, animal: Animal, at: datetime) -> Weighing | None:
@@ -144,6 +165,12 @@ def waiting_doses(*, prescription: Prescription, at: datetime) -> WaitingDoses:
     waiting = tuple(d for d in due if d not in recorded and d <= soon)
     volume, code, refusal = None, "", ""
     try:
+        check_given(
+            fact,
+            others=others_of_the_drug(prescription=prescription),
+            given_at=at,
+            zone=zone,
+        )
         volume = dose_volume(
             prescription=fact,
             animal=animal,
@@ -151,7 +178,7 @@ def waiting_doses(*, prescription: Prescription, at: datetime) -> WaitingDoses:
             at=at,
             zone=zone,
         )
-    except DoseRefusedError as refused:
+    except (DoseError, DoseRefusedError) as refused:
         code, refusal = refused.code, refused.sentence
     return WaitingDoses(
         waiting, _proposed(waiting, due, at), volume, code, refusal, zone

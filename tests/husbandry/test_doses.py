@@ -230,6 +230,43 @@ def test_nobody_doubles_up(hours: int, refused: bool) -> None:
         assert give(row, at(2, 0) if hours < 0 else at(4, 0), **other).pk
 
 
+@pytest.mark.parametrize(
+    ("every_hours", "hours", "refused"),
+    [(24, 11, True), (24, 12, False), (8, 3, True), (8, 4, False)],
+)
+def test_nobody_doubles_up_by_a_new_prescription(
+    every_hours: int, hours: int, refused: bool
+) -> None:
+    """A wrong prescription is stopped and written anew; the dose given is in it."""
+    old = prescribed()
+    given = give(old, at(2), given_at=at(2))
+    old.stopped_at, old.stopped_reason = at(2, 10), "A digit was wrong."
+    old.save()
+    new = PrescriptionFactory.create(
+        animal=old.animal,
+        drug="Invented SYRUP ",
+        first_at=at(2),
+        every_hours=every_hours,
+    )
+    asked = {"given_at": at(2) + hours * HOUR, "recorded_at": at(3)}
+
+    if not refused:
+        assert give(new, **asked).pk
+        return
+    with pytest.raises(DoseError, match="on record at 2026-03-02 09:00"):
+        give(new, **asked)
+    strike_out(record=given, reason="It was not given.", by=None, at=NOW)
+    assert give(new, **asked).pk
+
+
+def test_dose_of_another_drug_keeps_no_dose_from_being_given() -> None:
+    old = prescribed()
+    give(old)
+    new = PrescriptionFactory.create(animal=old.animal, drug="Invented drops")
+
+    assert give(new).outcome == "given"
+
+
 def test_dose_left_out_does_not_keep_the_next_from_being_given() -> None:
     row = prescribed()
     leave_out(row, at(1))

@@ -8,6 +8,7 @@ import pytest
 
 from core.models import AuditEntry
 from core.roles import Role
+from husbandry.actions.doses import give_dose
 from husbandry.actions.prescriptions import prescribe, stop_prescription
 from husbandry.models import Prescription
 from husbandry.queries.prescriptions import waiting_doses
@@ -135,6 +136,48 @@ def test_what_is_just_possible_is_kept(changes: dict[str, Any]) -> None:
     assert record(**changes).pk
 
 
+def test_same_prescription_sent_twice_is_one() -> None:
+    """A form that is sent again must not make two doses of one."""
+    animal = StayFactory.create().animal
+    row = record(animal=animal)
+
+    again = record(animal=animal, at=NOW + DAY, by=UserFactory.create())
+
+    assert again == row
+    assert Prescription.objects.count() == AuditEntry.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"dose_per_kg": D(12)},
+        {"drug": "INVENTED  Syrup", "route": Route.ON_THE_SKIN},
+        {
+            "first_at": datetime(2026, 3, 8, 21, tzinfo=UTC),
+            "until_on": date(2026, 4, 1),
+        },
+        {"first_at": datetime(2026, 2, 1, 9, tzinfo=UTC), "until_on": date(2026, 3, 2)},
+    ],
+)
+def test_one_drug_is_not_prescribed_twice_for_a_day(changes: dict[str, Any]) -> None:
+    animal = StayFactory.create().animal
+    first = record(animal=animal)
+
+    with pytest.raises(PrescriptionError, match="from 02 Mar 2026 to 08 Mar 2026"):
+        record(animal=animal, **changes)
+
+    # Another animal, another drug, other days, or once the first one was stopped.
+    record(**changes)
+    record(animal=animal, **(changes | {"drug": "Invented drops"}))
+    before = {
+        "first_at": datetime(2026, 1, 1, tzinfo=UTC),
+        "until_on": date(2026, 1, 9),
+    }
+    record(animal=animal, **before)
+    stop_prescription(prescription=first, reason="A new one.", by=None, at=NOW)
+    assert record(animal=animal, **changes).pk
+
+
 def test_one_that_left_gets_no_prescription() -> None:
     with pytest.raises(PrescriptionError, match="is not in care any more"):
         record(animal=AnimalFactory.create(left=True))
@@ -228,3 +271,27 @@ def test_volume_of_a_dose_now_or_why_there_is_none() -> None:
     assert weighed.volume is not None
     # By hand: 0.12 kg × 10 mg/kg at 10 mg/mL.
     assert (weighed.volume.volume_ml, weighed.refusal) == (D("0.12"), "")
+
+
+def test_no_volume_is_shown_while_nothing_is_to_be_given() -> None:
+    animal = StayFactory.create().animal
+    WeighingFactory.create(animal=animal, at=at(1), mass_g=D(120))
+    replaced = PrescriptionFactory.create(
+        animal=animal, stopped_at=at(2, 10), stopped_reason="A new one."
+    )
+    row = PrescriptionFactory.create(animal=animal, first_at=at(2))
+    other = PrescriptionFactory.create(animal=animal, drug="Invented drops")
+    give_dose(
+        prescription=replaced, due_at=at(2), given_at=at(2), by=None, recorded_at=NOW
+    )
+
+    stopped = waiting_doses(prescription=replaced, at=NOW)
+    near = waiting_doses(prescription=row, at=NOW)
+    later = waiting_doses(prescription=row, at=at(2, 21))
+
+    assert (stopped.volume, near.volume) == (None, None)
+    assert "was stopped at 2026-03-02 10:00" in stopped.refusal
+    assert "on record at 2026-03-02 09:00" in near.refusal
+    assert "Never double up" in near.refusal
+    assert later.volume is not None
+    assert waiting_doses(prescription=other, at=NOW).volume is not None

@@ -128,6 +128,30 @@ def test_a_volume_is_shown_before_a_dose_is_given(keeper: Client) -> None:
     assert f'value="{due_at}"' not in text(keeper.get(place))
 
 
+def test_dose_given_before_the_stop_is_recorded_after_it(keeper: Client) -> None:
+    row = _medicated()
+    now = timezone.now()
+    row.stopped_at, row.stopped_reason = now - timedelta(minutes=30), "The vet rang."
+    row.save()
+    place = url("husbandry.prescription", f"{row.pk}/give/")
+    given_at = (now - timedelta(minutes=50)).replace(second=0, microsecond=0)
+    here = given_at.astimezone(LISBON)
+    due = {"due_at": row.first_at.isoformat()}
+
+    page = text(keeper.get(url("husbandry.prescription", f"{row.pk}/change/")))
+    form = text(keeper.get(place))
+    late = keeper.post(place, due)
+    keeper.post(
+        place,
+        due | {"given_at_0": f"{here:%Y-%m-%d}", "given_at_1": f"{here:%H:%M}"},
+    )
+
+    assert place in page
+    assert "Nothing is to be given now: Invented syrup was stopped at" in form
+    assert "was stopped at" in str(errors(late))
+    assert Dose.objects.get().at == given_at
+
+
 def test_a_dose_that_cannot_be_computed_is_not_given(keeper: Client) -> None:
     CareProfileFactory.create()
     row = _medicated(mass_g="120000")
@@ -136,7 +160,7 @@ def test_a_dose_that_cannot_be_computed_is_not_given(keeper: Client) -> None:
     form = text(keeper.get(place))
     answer = keeper.post(place, {"due_at": row.first_at.isoformat()})
 
-    assert "No volume is computed now: A mass of 120000 g is not plausible" in form
+    assert "Nothing is to be given now: A mass of 120000 g is not plausible" in form
     assert "is not plausible for it" in str(errors(answer))
     assert not Dose.objects.exists()
 

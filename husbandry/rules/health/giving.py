@@ -72,18 +72,24 @@ def check_not_early(
 
 
 def check_given(
-    prescription: PrescriptionFact, *, given_at: datetime, zone: ZoneInfo
+    prescription: PrescriptionFact,
+    *,
+    others: Sequence[PrescriptionFact],
+    given_at: datetime,
+    zone: ZoneInfo,
 ) -> None:
     """Refuse a dose after the end of a prescription, or close to another one.
 
     Args:
         prescription: with the doses on record, struck-out ones left out.
+        others: the animal's other prescriptions of the same drug, stopped ones too:
+            what was given by an order that another one replaced is in it still.
         given_at: when it was given, or is about to be.
         zone: whose clock is shown.
 
     Raises:
-        DoseError: it was stopped by then, or less than half an interval lies between
-            this and another dose given.
+        DoseError: it was stopped by then, or less than half an interval (of two
+            prescriptions the shorter one) lies between this and another dose given.
 
     Source:
         care-task-convention: half an interval, so that nobody doubles up.
@@ -95,14 +101,26 @@ def check_given(
             f"{stopped_at.astimezone(zone):%Y-%m-%d %H:%M}; nothing is given any more.",
             fields={"given_at": "before it was stopped"},
         )
-    least = timedelta(hours=prescription.every_hours) / 2
+    for one in (prescription, *others):
+        _check_apart(one, prescription.every_hours, given_at=given_at, zone=zone)
+
+
+def _check_apart(
+    prescription: PrescriptionFact,
+    every_hours: int,
+    *,
+    given_at: datetime,
+    zone: ZoneInfo,
+) -> None:
+    every_hours = min(every_hours, prescription.every_hours)
+    least = timedelta(hours=every_hours) / 2
     for dose in prescription.doses:
         given = dose.outcome is DoseOutcome.GIVEN
         if given and abs(dose.at - given_at) < least:
             raise DoseError(
                 f"A dose of {prescription.drug} is on record at "
                 f"{dose.at.astimezone(zone):%Y-%m-%d %H:%M}, less than half of the "
-                f"{prescription.every_hours} hours away. Never double up: give "
+                f"{every_hours} hours away. Never double up: give "
                 "nothing now. If it was given already, call a licensed reptile vet "
                 "at once and record it as a note of the animal.",
                 fields={"given_at": "half an interval from any other dose"},

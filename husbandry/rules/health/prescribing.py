@@ -1,5 +1,6 @@
 """Whether what a vet prescribed was typed whole; whether it is wise, a vet says."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_DOWN, Decimal
@@ -89,6 +90,48 @@ def _check_amount(name: str, amount: Decimal, most: Decimal) -> None:
             "here. Ask the vet for a number with fewer.",
             fields={name: "at most four decimals"},
         )
+
+
+def same_drug(one: str, other: str) -> bool:
+    """Say whether two drugs are written alike, but for capitals and blanks."""
+    return one.casefold().split() == other.casefold().split()
+
+
+def check_alone(
+    drug: str,
+    *,
+    first_on: date,
+    until_on: date,
+    running: Iterable[tuple[str, date, date]],
+) -> None:
+    """Refuse a drug that is to be given already: two orders are two doses.
+
+    Args:
+        drug: as the vet wrote it.
+        first_on: local day of the first dose.
+        until_on: last local day.
+        running: drug, first and last local day of the animal's other prescriptions
+            that were not stopped.
+
+    Raises:
+        PrescriptionError: another one of the same drug shares a day with it.
+
+    Source:
+        House rule: a second order for one drug is taken for a slip of the hand.
+    """
+    for name, other_first_on, other_until_on in running:
+        if (
+            same_drug(drug, name)
+            and first_on <= other_until_on
+            and other_first_on <= until_on
+        ):
+            raise PrescriptionError(
+                f"{drug} is prescribed for it already, from {other_first_on:%d %b %Y} "
+                f"to {other_until_on:%d %b %Y}: by both it would be given twice. Stop "
+                "that one first if this one replaces it. If the vet means both, write "
+                "into the name how they differ, as on the labels.",
+                fields={"drug": "one that is not prescribed for these days"},
+            )
 
 
 def check_words(*, drug: str, vet: str, reason: str) -> None:
