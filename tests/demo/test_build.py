@@ -35,6 +35,8 @@ from husbandry.queries.profiles import profile_in_force
 from husbandry.rules.vocabulary import FindingKind, ReviewState
 from tests.demo import fortnights
 
+# Without it no database would be made where this file is run alone.
+pytestmark = pytest.mark.django_db
 UNTIL = date(2026, 3, 14)
 
 
