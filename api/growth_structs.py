@@ -149,7 +149,7 @@ class ConditionOut(Out, frozen=True):
     snout_vent_cm: Annotated[Decimal, Meta(description="Snout to vent, in cm.")]
     weighed_at: Instant
     mass_g: Annotated[Decimal, GRAMS]
-    g_per_cm: Annotated[Decimal, Meta(description="Grams by centimetre.")]
+    g_per_cm: Annotated[Decimal, Meta(description="Grams by cm.")]
 
 
 class SpellOut(Out, frozen=True):
