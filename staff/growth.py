@@ -19,6 +19,7 @@ from husbandry.queries.growth import growth_of
 from husbandry.rules.assessments import Assessment
 from husbandry.rules.growth.pictures import Growth
 from husbandry.rules.masses import round_mass
+from husbandry.rules.profiles.values import Profile, Provenance
 from husbandry.rules.sentences import growing, names, numbers
 from husbandry.rules.sentences.findings import describe
 from husbandry.rules.sentences.numbers import Units
@@ -26,7 +27,7 @@ from husbandry.rules.vocabulary import FindingKind
 from staff.charting import svg
 from staff.doors import opens_to, person
 from staff.growth_charting import NARROW, WIDE, growth_chart
-from staff.sourced import sourced
+from staff.sourced import title
 from staff.units import day, units_of
 
 
@@ -198,13 +199,17 @@ def _band_words(growth: Growth, units: Units) -> Iterator[str]:
         return
     if growth.reference is not None:
         given = growth.reference.reference.provenance
-        yield sourced("", "", given, growth.profile).source
+        yield f"the 3rd to 97th centile ({_rests_on(given, growth.profile)})"
         return
     for stage in growth.profile.stages:
         row = next((b for b in growth.bands if b.from_days == stage.from_days), None)
         if row is not None:
-            low, high = (
-                numbers.mass(g, units) for g in (row.band.low_g, row.band.high_g)
-            )
-            source = sourced("", "", row.band.provenance, growth.profile).source
-            yield f"{stage.name}: {low} to {high}, by {source}"
+            band = row.band
+            low, high = (numbers.mass(g, units) for g in (band.low_g, band.high_g))
+            rests = _rests_on(band.provenance, growth.profile)
+            yield f"{stage.name.lower()} {low} to {high} ({rests})"
+
+
+def _rests_on(given: Provenance, profile: Profile) -> str:
+    said = names.WITHOUT_SOURCE.get((given.source, given.standing))
+    return said or f"{title(given.source, profile)}; {names.STANDINGS[given.standing]}"

@@ -17,6 +17,8 @@ from core.charts.strokes import (
 )
 from core.charts.values import Area, Band, Chart, Flag, Span
 
+LINE_HEIGHT = 14
+
 
 def behind(chart: Chart, axis: Axis, across: Scale, up: Scale) -> Iterator[str]:
     """Draw what the grid and the lines stand on: nights, bands, areas."""
@@ -36,9 +38,8 @@ def _shades(chart: Chart, across: Scale, up: Scale) -> Iterator[str]:
         box = _box(shade, chart, across, up, f'class="chart-night" fill="{NIGHT}"')
         yield box
         if box and shade.name:
-            yield words_at(
-                across.place(max(shade.start, chart.start)), up.finish, shade.name
-            )
+            x = across.place(max(shade.start, chart.start))
+            yield words_at(x, up.finish, shade.name, most=across.finish)
 
 
 def _box(span: Span, chart: Chart, across: Scale, up: Scale, looks: str) -> str:
@@ -69,7 +70,11 @@ def _band(band: Band, chart: Chart, axis: Axis, across: Scale, up: Scale) -> str
     if not band.target:
         looks = f'class="chart-plausible" fill="{FAINT}" fill-opacity="0.22"'
         edges = edges.replace(EDGE, MIDDLE)
-    name = words_at(left, max(top, up.finish), band.name) if band.name else ""
+    name = ""
+    if band.name:
+        # At its lower edge, where weights seldom are; an open band ends with the plot.
+        y = up.finish if band.high is None else bottom - LINE_HEIGHT - 2
+        name = words_at(left, y, band.name, most=across.finish)
     return (
         f'<rect {looks} x="{left:.1f}" y="{top:.1f}" '
         f'width="{right - left:.1f}" height="{bottom - top:.1f}"/>{edges}{name}'
@@ -83,7 +88,7 @@ def _area(area: Area, chart: Chart, across: Scale, up: Scale) -> str:
     edge = [f"{across.place(x):.1f} {up.place(high):.1f}" for x, _, high in inside]
     back = [f"{across.place(x):.1f} {up.place(low):.1f}" for x, low, _ in inside]
     x, _, high = inside[0]
-    name = words_at(across.place(x), up.place(high) - 16, area.name)
+    name = words_at(across.place(x), up.place(high) - 16, area.name, most=across.finish)
     return (
         f'<path class="chart-area" fill="{WANTED}" fill-opacity="0.85" '
         f'd="M{"L".join([*edge, *reversed(back)])}Z"/>{name}'
@@ -93,14 +98,16 @@ def _area(area: Area, chart: Chart, across: Scale, up: Scale) -> str:
 def _flags(chart: Chart, across: Scale, up: Scale) -> Iterator[str]:
     for flag in chart.flags:
         if chart.start <= flag.at <= chart.end:
-            yield _flag(flag, across.place(flag.at), up)
+            yield _flag(flag, across.place(flag.at), across, up)
 
 
-def _flag(flag: Flag, x: float, up: Scale) -> str:
+def _flag(flag: Flag, x: float, across: Scale, up: Scale) -> str:
     if not flag.name:
         return rule(f"M{x:.1f} {up.begin}v-9", INK, "2")
     through = rule(f"M{x:.1f} {up.finish}V{up.begin}", INK, "0.8")
-    return f"{through}{words_at(x, up.finish, flag.name)}"
+    # Below the name of a state that may end here.
+    y = up.finish + LINE_HEIGHT
+    return f"{through}{words_at(x, y, flag.name, most=across.finish)}"
 
 
 def _mark(mark: Span, chart: Chart, across: Scale, up: Scale) -> str:

@@ -3,6 +3,7 @@
 from html import escape
 
 FONT = 'font-family="DejaVu Sans, system-ui, sans-serif" font-size="12"'
+WIDTH_OF_A_LETTER = 6.6  # at that size, about
 INK, MIDDLE, FAINT, NIGHT, WANTED, EDGE, ALARM = (
     "#22201c",
     "#8d8575",
@@ -19,9 +20,10 @@ def text(words: str) -> str:
     return escape("".join(c if c.isprintable() else " " for c in words))
 
 
-def words_at(x: float, y: float, written: str) -> str:
-    """Write words just right of a place and below it."""
-    return f'<text x="{x + 3:.1f}" y="{y + 12:.1f}" fill="{INK}">{text(written)}</text>'
+def words_at(x: float, y: float, written: str, *, most: float) -> str:
+    """Write words just right of a place and below it, not beyond `most`."""
+    x = min(x + 3, most - WIDTH_OF_A_LETTER * len(written))
+    return f'<text x="{x:.1f}" y="{y + 12:.1f}" fill="{INK}">{text(written)}</text>'
 
 
 def rule(path: str, colour: str, width: str) -> str:

@@ -44,7 +44,7 @@ class Band:
     Attributes:
         target: False for what is merely plausible: to be within it is not to be
             well, so it has not the look of what is wanted.
-        name: written into its upper left corner.
+        name: written into it, at its left.
     """
 
     start: float
