@@ -166,6 +166,7 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
         f"/findings/{finding.pk}/",
         "/animals/",
         f"/animals/{world.animal.pk}/",
+        f"/animals/{world.animal.pk}/growth/?mass=abc",
         "/rounds/",
         "/me/",
         "/admin/",
