@@ -10,6 +10,7 @@ from rest_framework.test import APIClient
 
 from husbandry.models import Animal
 from tests.factories import (
+    SHIPPED_PROFILE,
     AnimalFactory,
     CareProfileFactory,
     MeasuringFactory,
@@ -22,6 +23,17 @@ from tests.factories import (
 
 TODAY = timezone.localdate(timezone=ZoneInfo("Europe/Lisbon"))
 YESTERDAY = TODAY - timedelta(days=1)
+
+# Invented, so that scores can be worked out by hand: the median grows by 0.1 g a day.
+REFERENCE = """
+growth_references:
+  - id: growth-invented
+    source: memory
+    standing: from_memory
+    points:
+      - {age_days: 0, power: 1, median_g: 1, variation: 0.1}
+      - {age_days: 100, power: 1, median_g: 11, variation: 0.1}
+"""
 
 
 def ask(client: APIClient, animal: Animal, query: str = "") -> dict[str, object]:
@@ -198,6 +210,29 @@ def test_mates_and_curves_with_what_they_do_not_support(viewer: APIClient) -> No
         assert curve["asymptote_low_g"] is curve["asymptote_high_g"] is None
     assert body["projection"]["age_days"] == pytest.approx(49, abs=0.5)  # type: ignore[index] - a body
     assert body["projection"]["why_not"] is None  # type: ignore[index] - a body
+
+
+def test_a_place_in_a_published_reference(viewer: APIClient) -> None:
+    CareProfileFactory(source_text=SHIPPED_PROFILE.read_text("utf-8") + REFERENCE)
+    hatched_on = TODAY - timedelta(days=51)
+    animal = AnimalFactory(hatched_on=hatched_on, arrived_on=hatched_on)
+    weigh(animal, 1, "6.60")
+
+    found = ask(viewer, animal)["by_reference"]
+
+    # (6.6 / 6 − 1) / 0.1 = 1; 84.13 % of a normal distribution lie below 1.
+    assert found == {
+        "reference": "growth-invented",
+        "z": pytest.approx(1),
+        "centile": pytest.approx(84.13, abs=0.01),
+        "unlikely": False,
+        "provenance": {
+            "source": "memory",
+            "standing": "from_memory",
+            "reviewed_on": found["provenance"]["reviewed_on"],  # type: ignore[index] - a body
+            "note": "",
+        },
+    }
 
 
 def test_without_profile_age_or_place_it_still_answers(viewer: APIClient) -> None:

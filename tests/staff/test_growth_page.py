@@ -119,7 +119,7 @@ def test_a_runt_is_told_from_its_mates(hatch: Hatch, keeper: Client) -> None:
         "n = 5 clutch-mates of the same age (within 3 days), median 10.0 g; it weighed "
         "5.50 g at 50 days, place 6 of 6 by weight (6.1 deviations below the median)."
     ) in text
-    assert "1 of the mates compared with has left" in text
+    assert "1 of these mates has left" in text
     assert '<strong class="word">watch</strong>' in text
     assert "If it does not catch up, see a licensed reptile vet." in text
     assert "These are sums, not a diagnosis." in text

@@ -105,8 +105,8 @@ def _among_mates(among: AmongMates, last: Aged | None, units: Units) -> Iterator
     left = sum(not one.mate.in_care for one in among.mates)
     if left:
         yield (
-            f"{left} of the mates compared with {'has' if left == 1 else 'have'} left; "
-            "what they weighed at this age still counts."
+            f"{left} of these mates {'has' if left == 1 else 'have'} left; what they "
+            "weighed at this age still counts."
         )
 
 
