@@ -59,6 +59,7 @@ def shown_growth(animal: Animal, *, asked: GrowthAsked, at: datetime) -> GrowthO
         among_mates=_among_mates(growth.among_mates),
         siblings=tuple(map(_sibling, growth.siblings)),
         curves=tuple(map(_curve, choice.ranked)) if choice else (),
+        gravid_weighings=growth.gravid_weighings,
         curves_left_out=tuple(map(_no_curve, choice.left_out)) if choice else (),
         projection=growth.projection,
         **_beside(growth),

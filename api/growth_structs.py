@@ -186,6 +186,9 @@ class GrowthOut(Out, frozen=True):
     among_mates: AmongMatesOut
     siblings: tuple[SiblingOut, ...]
     curves: Annotated[tuple[CurveOut, ...], Meta(description="The best first.")]
+    gravid_weighings: Annotated[
+        int, Meta(description="Left out of the curves: it carried eggs.")
+    ]
     curves_left_out: tuple[NoCurveOut, ...]
     projection: Annotated[
         Projection | None,

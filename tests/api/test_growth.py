@@ -142,6 +142,7 @@ def test_a_small_animal_in_all_its_numbers(viewer: APIClient) -> None:
             }
         ],
         "curves": [],
+        "gravid_weighings": 0,
         "curves_left_out": too_few,
         "projection": None,
         # 4.7 g by 4.7 cm.

@@ -86,6 +86,7 @@ class Growth:
         reference: where it lies in a published reference, or None.
         among_mates: how it lies among its clutch-mates, or why that is not said.
         choice: the curves; None where its day of hatching is not known.
+        gravid_weighings: how many the curves leave out, because it carried eggs.
         asked_g: the mass whose age was asked for, or None.
         projection: that age by the best curve; None without either.
     """
@@ -105,6 +106,7 @@ class Growth:
     reference: ByReference | None
     among_mates: AmongMates
     choice: Choice | None
+    gravid_weighings: int
     asked_g: Decimal | None
     projection: Projection | None
 
@@ -140,7 +142,8 @@ def growth_picture(
     mates = clutch_mates(animal, record.mates, policy)
     weighings = aged(animal, on=on, zone=zone)
     last = weighings[-1] if weighings else None
-    choice = _choice(weighings)
+    plain = [w for w in weighings if not _is_gravid(record.gravid, w.on)]
+    choice = _choice(plain)
     return Growth(
         on=on,
         zone=zone,
@@ -165,6 +168,7 @@ def growth_picture(
         ),
         among_mates=among_mates(animal, mates, policy=policy, on=on, zone=zone),
         choice=choice,
+        gravid_weighings=len(weighings) - len(plain),
         asked_g=mass_g,
         projection=_projection(choice, mass_g),
     )
@@ -207,6 +211,13 @@ def trend_of(
     except NoSlopeError:
         return None
     return Trend(slope, within[0].on, last_on, window_days, since_laying)
+
+
+def _is_gravid(spells: Sequence[GravidSpell], on: date) -> bool:
+    return any(
+        spell.from_on <= on and (spell.until_on is None or on <= spell.until_on)
+        for spell in spells
+    )
 
 
 def _choice(weighings: Sequence[Aged]) -> Choice | None:

@@ -143,12 +143,21 @@ def told_curves(growth: Growth, units: Units = METRIC) -> tuple[str, ...]:
     """
     if growth.choice is None:
         return (_no_ages(growth),)
-    return growth_curves.told(growth.choice, units)
+    return (*growth_curves.told(growth.choice, units), *_without_eggs(growth))
+
+
+def _without_eggs(growth: Growth) -> Iterator[str]:
+    left_out = growth.gravid_weighings
+    if left_out:
+        weighings = "1 weighing" if left_out == 1 else f"{left_out} weighings"
+        yield f"Left out: {weighings} while it was gravid, for eggs are no growth."
 
 
 def _no_ages(growth: Growth) -> str:
     if not growth.weighings:
         return "No curve: it was never weighed."
+    if growth.record.animal.hatched_on is not None:
+        return "No curve: it was weighed only while it was gravid."
     return "No curve: its day of hatching is not known to the day, so no age is."
 
 

@@ -306,3 +306,37 @@ def test_an_age_at_a_mass_needs_a_mass_above_zero() -> None:
     assert picture(record, "50").projection is not None
     with pytest.raises(ValueError, match="above 0"):
         picture(record, "0")
+
+
+def test_what_it_weighed_with_eggs_bends_no_curve() -> None:
+    # Gompertz as above; ten grams of eggs from the 40th to the 48th day.
+    masses = {n: 150 * exp(-exp(-0.03 * (n - 40))) for n in range(0, 60, 4)}
+    eggs = {n: 10 * (40 <= n <= 48) for n in masses}
+    plain = animal(1, *((n, f"{g:.2f}") for n, g in masses.items()))
+    heavier = animal(1, *((n, f"{g + eggs[n]:.2f}") for n, g in masses.items()))
+    spell = GravidSpell(HATCHED + timedelta(days=40), HATCHED + timedelta(days=48))
+
+    found = picture(GrowthRecord(heavier, gravid=(spell,)), "50")
+    without = picture(GrowthRecord(plain), "50")
+
+    assert (found.gravid_weighings, without.gravid_weighings) == (3, 0)
+    assert found.choice is not None
+    assert found.choice.n == len(masses) - 3
+    assert found.projection is not None
+    assert without.projection is not None
+    assert found.projection.age_days == pytest.approx(
+        without.projection.age_days, abs=0.1
+    )
+    assert growing.told_curves(found)[-1] == (
+        "Left out: 3 weighings while it was gravid, for eggs are no growth."
+    )
+
+
+def test_one_weighed_only_with_eggs_has_no_curve() -> None:
+    spell = GravidSpell(HATCHED, None)
+
+    growth = picture(GrowthRecord(animal(1, (40, "90")), gravid=(spell,)))
+
+    assert growing.told_curves(growth) == (
+        "No curve: it was weighed only while it was gravid.",
+    )
