@@ -192,6 +192,13 @@ def test_what_is_no_mass_is_told_beside_the_field(
     assert "at an age of" not in text
 
 
+def test_an_empty_field_asks_nothing(hatch: Hatch, keeper: Client) -> None:
+    text = _text(keeper, hatch(500, _grown(490)), "?mass=")
+
+    assert "at an age of" not in text
+    assert 'class="refused"' not in text
+
+
 def test_without_a_curve_no_age_is_asked_for(hatch: Hatch, keeper: Client) -> None:
     animal = hatch(51, {43: 5.0, 50: 5.5})
 
@@ -242,6 +249,18 @@ def test_condition_has_no_score(hatch: Hatch, keeper: Client) -> None:
     assert "6.25 g/cm on" in text
     assert "6.67 g/cm on" in text
     assert "no condition score has been validated" in text
+
+
+def test_one_length_is_told_once(hatch: Hatch, keeper: Client) -> None:
+    animal = hatch(500, {499: 120.0})
+    at = _nine(TODAY - timedelta(days=1))
+    MeasuringFactory.create(animal=animal, at=at, snout_vent_cm=Decimal("20.0"))
+
+    text = _text(keeper, animal)
+
+    # 120 g by 20 cm; in the sentence and in the table.
+    assert "Mass by length: 6.00 g/cm on" in text
+    assert text.count("6.00 g/cm") == 2
 
 
 def test_an_animal_of_which_nothing_is_known(keeper: Client) -> None:

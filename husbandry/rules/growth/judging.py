@@ -35,6 +35,10 @@ def assessments_of(
 ) -> tuple[Assessment, ...]:
     """Say what is wrong with one animal's weighings at the end of a local day.
 
+    The night looks at the animals of its site; here all mates that are given are
+    compared with, wherever they are, so an animal may be behind that has too few
+    mates where it lives.
+
     Args:
         record: of the animal; of one that is not in care nothing is said.
         mates: its clutch-mates.
