@@ -76,6 +76,7 @@ def choose_growth(
     masses_g: Sequence[float],
     *,
     models: Iterable[GrowthModel] = tuple(GrowthModel),
+    grown_from_g: float | None = None,
 ) -> Choice:
     """Fit the curves and rank them by AICc.
 
@@ -89,6 +90,9 @@ def choose_growth(
         ages_days: of the weighings, any order; several at one age count each.
         masses_g: as many, above zero.
         models: which curves to try.
+        grown_from_g: the least that a grown animal of its kind weighs. A curve that
+            levels off below it is of an animal that stopped growing, and its asymptote
+            is not supported as the mass of a grown one; None: not known.
 
     Returns:
         The choice; without a best fit where no curve could be fitted. Where there are
@@ -114,7 +118,8 @@ def choose_growth(
             fits.append(fit)
         else:
             left_out.append(LeftOut(model, NotFitted.DID_NOT_CONVERGE))
-    return Choice(len(ages), _with_rivals(_ranked(fits)), tuple(left_out))
+    ranked = _not_grown(_with_rivals(_ranked(fits)), grown_from_g)
+    return Choice(len(ages), ranked, tuple(left_out))
 
 
 def _ranked(fits: Sequence[Fit]) -> tuple[RankedFit, ...]:
@@ -143,5 +148,22 @@ def _with_rivals(ranked: tuple[RankedFit, ...]) -> tuple[RankedFit, ...]:
     low, high = first.fit.asymptote_interval_g
     if all(low <= rival.parameter(ASYMPTOTE).value <= high for rival in rivals):
         return ranked
-    doubted = replace(first.fit, why=AsymptoteDoubt.CURVES_DISAGREE)
-    return (replace(first, fit=doubted), *ranked[1:])
+    return _doubted(ranked, AsymptoteDoubt.CURVES_DISAGREE)
+
+
+def _not_grown(
+    ranked: tuple[RankedFit, ...], grown_from_g: float | None
+) -> tuple[RankedFit, ...]:
+    """Return the ranking, the best fit doubted where no grown animal is so light."""
+    if not ranked or not ranked[0].fit.asymptote_supported or grown_from_g is None:
+        return ranked
+    if ranked[0].fit.asymptote_interval_g[1] >= grown_from_g:
+        return ranked
+    return _doubted(ranked, AsymptoteDoubt.BELOW_GROWN)
+
+
+def _doubted(
+    ranked: tuple[RankedFit, ...], why: AsymptoteDoubt
+) -> tuple[RankedFit, ...]:
+    first = ranked[0]
+    return (replace(first, fit=replace(first.fit, why=why)), *ranked[1:])

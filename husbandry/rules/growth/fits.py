@@ -31,6 +31,7 @@ class AsymptoteDoubt(StrEnum):
     TOO_UNCERTAIN = "too_uncertain"
     NO_BEND = "no_bend"
     CURVES_DISAGREE = "curves_disagree"
+    BELOW_GROWN = "below_grown"
 
 
 class NotFittedError(ValueError):

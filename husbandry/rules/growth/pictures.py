@@ -24,7 +24,7 @@ from husbandry.rules.profiles.care_rows import reference_for
 from husbandry.rules.profiles.resolving import stage_on, weight_band_for
 from husbandry.rules.profiles.values import Profile, Stage, WeightBand
 from husbandry.rules.trends import NoSlopeError, Slope, theil_sen
-from husbandry.rules.vocabulary import FindingKind
+from husbandry.rules.vocabulary import FindingKind, Sex
 from husbandry.rules.weights import GravidSpell, longest_window_days
 
 TREND_DAYS = 30
@@ -143,7 +143,7 @@ def growth_picture(
     weighings = aged(animal, on=on, zone=zone)
     last = weighings[-1] if weighings else None
     plain = [w for w in weighings if not _is_gravid(record.gravid, w.on)]
-    choice = _choice(plain)
+    choice = _choice(plain, _grown_band(profile, animal.sex))
     return Growth(
         on=on,
         zone=zone,
@@ -220,8 +220,15 @@ def _is_gravid(spells: Sequence[GravidSpell], on: date) -> bool:
     )
 
 
-def _choice(weighings: Sequence[Aged]) -> Choice | None:
-    """Fit the curves to what was weighed from hatching on."""
+def _grown_band(profile: Profile | None, sex: Sex) -> WeightBand | None:
+    """Return what a grown animal of its kind and sex weighs, or None."""
+    if profile is None or not profile.stages:
+        return None
+    return weight_band_for(profile, profile.stages[-1].code, sex)
+
+
+def _choice(weighings: Sequence[Aged], grown: WeightBand | None) -> Choice | None:
+    """Fit the curves to what was weighed from hatching on; `grown` is an adult's band."""
     points = [
         (w.age_days, float(w.mass_g))
         for w in weighings
@@ -229,7 +236,11 @@ def _choice(weighings: Sequence[Aged]) -> Choice | None:
     ]
     if not points:
         return None
-    return choose_growth([age for age, _ in points], [mass for _, mass in points])
+    return choose_growth(
+        [age for age, _ in points],
+        [mass for _, mass in points],
+        grown_from_g=None if grown is None else float(grown.low_g),
+    )
 
 
 def _projection(choice: Choice | None, mass_g: Decimal | None) -> Projection | None:

@@ -25,6 +25,8 @@ DOUBTS = {
     "to either side",
     AsymptoteDoubt.NO_BEND: "a straight line describes the weighings as well",
     AsymptoteDoubt.CURVES_DISAGREE: "other curves fit as well and end elsewhere",
+    AsymptoteDoubt.BELOW_GROWN: "it lies below what any grown animal weighs, so growth "
+    "has stopped and is not finished",
 }
 REFUSALS = {
     NotFitted.TOO_FEW_POINTS: "too few weighings",

@@ -158,3 +158,30 @@ def test_only_the_asked_models_are_tried() -> None:
 def test_bad_numbers_are_refused() -> None:
     with pytest.raises(ValueError, match="A mass of nan g"):
         choose_growth((1, 2), (1, float("nan")))
+
+
+STALLED_DAYS = (46, 49, 52, 55, 58, 61, 64, 67, 70, 73, 76, 79)
+STALLED_G = (4.3, 4.7, 5.0, 5.4, 5.8, 6.2, 6.21, 6.22, 6.2, 6.22, 6.19, 6.21)
+
+
+def test_a_young_animal_that_stopped_is_not_called_grown() -> None:
+    """An adult female of the veiled chameleon weighs 85 g and more (a weak source)."""
+    alone = choose_growth(STALLED_DAYS, STALLED_G).best
+    young = choose_growth(STALLED_DAYS, STALLED_G, grown_from_g=85.0).best
+
+    assert alone is not None
+    assert young is not None
+    assert alone.why is None
+    assert young.why is AsymptoteDoubt.BELOW_GROWN
+    assert young.parameters == alone.parameters
+
+
+def test_a_curve_that_may_reach_the_grown_mass_is_left_alone() -> None:
+    best = choose_growth(STALLED_DAYS, STALLED_G).best
+    assert best is not None
+    reached = best.asymptote_interval_g[1]
+
+    at_limit = choose_growth(STALLED_DAYS, STALLED_G, grown_from_g=reached).best
+
+    assert at_limit is not None
+    assert at_limit.why is None
