@@ -19,6 +19,7 @@ from husbandry.models import (
     TargetOverride,
     Weighing,
 )
+from husbandry.queries.mates import mates_elsewhere
 from husbandry.queries.places import enclosures_on, probes_on, sight_lines_on
 from husbandry.queries.policies import policies_in_force
 from husbandry.queries.profiles import profiles_in_force
@@ -97,6 +98,7 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
         profiles=profiles,
         site_name=site.name,
         policies=policies,
+        mates=mates_elsewhere(animals=animals, day=day),
     )
 
 

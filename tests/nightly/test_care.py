@@ -30,8 +30,23 @@ from husbandry.rules.vocabulary import (
     TaskKind,
     Urgency,
 )
-from tests.factories import ChoreFactory, LampFactory, PrescriptionFactory
-from tests.nightly.world import ON, World, day, make_world, record_good_day
+from tests.factories import (
+    AnimalFactory,
+    ChoreFactory,
+    EnclosureFactory,
+    LampFactory,
+    PrescriptionFactory,
+    SetupFactory,
+    StayFactory,
+)
+from tests.nightly.world import (
+    ON,
+    World,
+    day,
+    make_world,
+    record_good_day,
+    weigh,
+)
 
 pytestmark = pytest.mark.django_db
 K = FindingKind
@@ -292,3 +307,32 @@ def test_the_day_of_arrival_asks_for_nothing_yet(kept: World) -> None:
 
     assert K.FEEDING_MISSED.value not in open_kinds()
     assert day(0) == ON
+
+
+def test_mates_that_left_or_died_still_count_at_the_same_age(kept: World) -> None:
+    """Five mates are needed; three are here, two were placed a month ago."""
+    dam = AnimalFactory.create(species=kept.species)
+    hatched_on = day(0) - timedelta(days=60)
+    young = {"species": kept.species, "dam": dam, "hatched_on": hatched_on}
+    young |= {"arrived_on": hatched_on}
+    runt = AnimalFactory.create(**young)
+    here = [AnimalFactory.create(**young) for _ in range(3)]
+    gone = [
+        AnimalFactory.create(**young, status="placed", left_on=day(0)) for _ in range(2)
+    ]
+    for one in (runt, *here):
+        enclosure = EnclosureFactory.create(room=kept.room)
+        SetupFactory.create(enclosure=enclosure, misting=Misting.BY_TIMER.value)
+        StayFactory.create(animal=one, enclosure=enclosure)
+    for n, mate in enumerate((*here, *gone)):
+        weigh(mate, day(-1), str(20 + n))
+    weigh(runt, day(-1), "9")
+
+    review(kept, day(0))
+
+    (finding,) = Finding.objects.filter(kind=K.GROWTH_BEHIND.value)
+    assert finding.animal == runt
+    assert finding.evidence["mates"] == 5
+    assert {m["animal"] for m in finding.evidence["weighed_mates"]} >= {
+        str(mate) for mate in gone
+    }

@@ -75,6 +75,19 @@ class AnimalFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class MateFacts:
+    """A clutch-mate of one of the night's animals that is not here itself."""
+
+    id: int
+    label: str
+    sex: Sex
+    hatched_on: date
+    dam: int | None
+    sire: int | None
+    weighings: tuple[WeighingPoint, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class EnclosureFacts:
     """One enclosure as it stood on that day; no set-up: nobody has described it."""
 
@@ -116,6 +129,7 @@ class NightFacts:
     Attributes:
         profiles: by species, with the limits that the site has set instead.
         policies: what the site decided about findings, by kind.
+        mates: clutch-mates that left, died or live elsewhere; only compared with.
     """
 
     day: LocalDay
@@ -127,3 +141,4 @@ class NightFacts:
     profiles: Mapping[int, ProfileFacts]
     site_name: str = ""
     policies: Mapping[FindingKind, Policy] = field(default_factory=dict)
+    mates: tuple[MateFacts, ...] = ()

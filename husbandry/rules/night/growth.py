@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from husbandry.rules.findings import Seen, key_of
 from husbandry.rules.growth.assessing import GrowingAnimal, assess_growth
 from husbandry.rules.night import evidence
-from husbandry.rules.night.facts import NightFacts
+from husbandry.rules.night.facts import MateFacts, NightFacts
 from husbandry.rules.night.fencing import fenced
 from husbandry.rules.night.planning import AnimalPlan
 from husbandry.rules.profiles.care_rows import reference_for
@@ -15,7 +15,7 @@ from husbandry.rules.profiles.resolving import weighing_for
 def judge_growth(
     facts: NightFacts, plans: Sequence[AnimalPlan]
 ) -> tuple[list[Seen], list[tuple[int, str]]]:
-    """Compare young animals with a reference, or with their mates at this site.
+    """Compare young animals with a reference, or with their mates wherever these are.
 
     Args:
         facts: what is known of the night.
@@ -25,8 +25,9 @@ def judge_growth(
         Sightings, and the keys of animals that could not be judged, with the error.
     """
     by_id = {plan.animal.id: plan for plan in plans}
+    mates = [_compared_with(mate) for mate in facts.mates]
     found, failures = fenced(
-        [_growing(plan) for plan in plans if plan.profile is not None],
+        [*(_growing(plan) for plan in plans if plan.profile is not None), *mates],
         lambda animals: assess_growth(animals, on=facts.day.on, zone=facts.zone),
     )
     seen = []
@@ -52,6 +53,19 @@ def judge_growth(
             )
         )
     return seen, [(animal.id, error) for animal, error in failures]
+
+
+def _compared_with(mate: MateFacts) -> GrowingAnimal:
+    return GrowingAnimal(
+        id=mate.id,
+        label=mate.label,
+        sex=mate.sex,
+        hatched_on=mate.hatched_on,
+        dam=mate.dam,
+        sire=mate.sire,
+        weighings=mate.weighings,
+        judged=False,
+    )
 
 
 def _growing(plan: AnimalPlan) -> GrowingAnimal:
