@@ -1,5 +1,6 @@
 """Record what people saw of animals."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -102,12 +103,12 @@ def record_observations(
         by=by,
         recorded_at=recorded_at,
     )
-    gravid = _gravid_since(rows, subjects)
+    gravid, signs = _gravid_since(rows, subjects), _signs_on_record(rows, subjects)
 
     def enter(row: ObservationRow) -> None:
         animal = subjects.animal(row.animal)
         record = _record(row, animal)
-        check = partial(_checked, row, animal, subjects, gravid, recorded_at)
+        check = partial(_checked, row, animal, subjects, gravid, signs, recorded_at)
         book.enter(record, corrects=row.corrects, check=check)
 
     book.enter_each(rows, enter)
@@ -135,16 +136,46 @@ def _checked(
     animal: Animal,
     subjects: Subjects,
     gravid: Mapping[int, date],
+    signs: Mapping[int, set[str]],
     recorded_at: datetime,
 ) -> tuple[str, ...]:
     """Refuse an observation that cannot be; return what to remark on one kept."""
     on = subjects.check_instant(animal, at=row.at, recorded_at=recorded_at)
     profile = subjects.profile_of(animal, on)
-    check_observation(row.seen, profile=profile, sex=Sex(animal.sex), on=on)
+    check_observation(
+        row.seen,
+        profile=profile,
+        sex=Sex(animal.sex),
+        on=on,
+        signs_on_record=signs.get(animal.pk, ()),
+    )
     since_on = gravid.get(animal.pk)
     if _laid(row) and since_on is not None and since_on <= on:
         return (remark_on_laying(str(animal), gravid_from_on=since_on),)
     return ()
+
+
+def _signs_on_record(
+    rows: Sequence[ObservationRow], subjects: Subjects
+) -> dict[int, set[str]]:
+    """Return which signs were seen of those that have one no more; one query at most."""
+    gone = {row.animal for row in rows if _gone(row)}
+    animals = [a.pk for code, a in subjects.animals.items() if code in gone]
+    found: dict[int, set[str]] = defaultdict(set)
+    if animals:
+        seen = Observation.objects.filter(
+            animal__in=animals,
+            kind=ObservationKind.SIGN.value,
+            observed=Observed.PRESENT.value,
+            struck_at__isnull=True,
+        )
+        for animal, sign in seen.order_by().values_list("animal_id", "sign").distinct():
+            found[animal].add(sign)
+    return found
+
+
+def _gone(row: ObservationRow) -> bool:
+    return row.kind is ObservationKind.SIGN and row.observed is Observed.GONE
 
 
 def _laid(row: ObservationRow) -> bool:

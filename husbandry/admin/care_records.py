@@ -15,6 +15,7 @@ from core.roles import Permission
 from husbandry.actions.care_records import CareResult, strike_out
 from husbandry.models.records import CareRecord
 from husbandry.queries.care_choices import Choice, care_choices
+from husbandry.queries.open_signs import open_signs
 from husbandry.rules.care_entries import CareEntryError
 from husbandry.rules.vocabulary import RowOutcome
 
@@ -41,8 +42,13 @@ def supplements() -> list[Choice]:
 
 
 def signs() -> list[Choice]:
-    """Return the warning signs to choose from today."""
-    return [NOTHING, *care_choices(on=timezone.localdate()).signs]
+    """Return the warning signs to choose from today, and those that are not gone.
+
+    One that the profiles name no more must still be there to be told as gone.
+    """
+    known = care_choices(on=timezone.localdate()).signs
+    names = {sign for sign, _ in known}
+    return [NOTHING, *known, *((s, s) for s in open_signs() if s not in names)]
 
 
 class StrikeOutForm(RecordForm[C], Generic[C]):

@@ -1,6 +1,6 @@
 """Which words go with which kind of observation; none of them is a diagnosis."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
@@ -56,7 +56,12 @@ class Seen:
 
 
 def check_observation(
-    seen: Seen, *, profile: Profile | None, sex: Sex, on: date
+    seen: Seen,
+    *,
+    profile: Profile | None,
+    sex: Sex,
+    on: date,
+    signs_on_record: Collection[str] = (),
 ) -> None:
     """Refuse what does not fit together, or does not fit the animal.
 
@@ -65,6 +70,8 @@ def check_observation(
         profile: in force for the animal on the day; None: nothing is published.
         sex: the animal's.
         on: the local day of the observation.
+        signs_on_record: what was seen of the animal before. Such a sign can be gone
+            although the profile names it no more, or its finding would never close.
 
     Raises:
         ObservationError: the sentence names what does not fit and what would.
@@ -73,7 +80,8 @@ def check_observation(
         House rule: more than 500 eggs, or looking again after more than a year, is
         taken for a slip of the hand.
     """
-    _check_sign(seen, profile)
+    if not (seen.observed is Observed.GONE and seen.sign in signs_on_record):
+        _check_sign(seen, profile)
     _check_word(seen)
     _check_urates(seen)
     _check_eggs(seen, sex)

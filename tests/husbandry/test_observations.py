@@ -9,12 +9,14 @@ from core.models import AuditEntry
 from husbandry.actions.care_records import CareResult
 from husbandry.actions.observations import ObservationRow, record_observations
 from husbandry.models import Animal, Observation, ReproductiveSpell
+from husbandry.queries.open_signs import open_signs
 from husbandry.rules.vocabulary import ObservationKind, Observed, Urates
 from tests.factories import (
     NOW,
     TODAY,
     AnimalFactory,
     CareProfileFactory,
+    ObservationFactory,
     ReproductiveSpellFactory,
     SiteFactory,
     StayFactory,
@@ -54,6 +56,23 @@ def see(*rows: ObservationRow, by: Any = None) -> tuple[CareResult, ...]:
 def one(**given: Any) -> CareResult:
     (result,) = see(row(**given))
     return result
+
+
+def test_sign_that_the_profile_names_no_more_can_be_gone(juno: Animal) -> None:
+    """Profiles are revised; what was seen before must not stay open for ever."""
+    ObservationFactory.create(
+        animal=juno, at=NOW - DAY, kind="sign", sign="sign-old", observed="present"
+    )
+    AnimalFactory.create(code="V-2")
+
+    def told(observed: Observed, animal: str = "V-1") -> CareResult:
+        return one(kind=K.SIGN, sign="sign-old", observed=observed, animal=animal)
+
+    assert told(Observed.GONE, "V-2").outcome is REFUSED
+    assert told(Observed.PRESENT).outcome is REFUSED
+    assert open_signs() == ("sign-old",)
+    assert told(Observed.GONE).outcome is STORED
+    assert open_signs() == ()
 
 
 def test_every_field_is_kept_with_its_audit_entry(juno: Animal) -> None:

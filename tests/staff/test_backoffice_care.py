@@ -71,6 +71,25 @@ def test_every_field_of_a_feeding_is_kept(keeper: Client) -> None:
     assert str(row.recorded_by_id) == keeper.session["_auth_user_id"]
 
 
+def test_sign_that_no_profile_names_is_offered_until_it_is_gone(
+    keeper: Client,
+) -> None:
+    seen = ObservationFactory.create(kind="sign", sign="sign-old", observed="present")
+    place = url("husbandry.observation")
+
+    form = text(keeper.get(place))
+    typed = {
+        **{"animal": seen.animal_id, "kind": "sign", "sign": "sign-old"},
+        **{"observed": "gone", "urates": "", "note": ""},
+    }
+    answer = keeper.post(place, typed)
+
+    assert '<option value="sign-old">' in form
+    assert answer.status_code == 302
+    assert Observation.objects.latest("pk").observed == "gone"
+    assert "sign-old" not in text(keeper.get(place))
+
+
 def test_every_field_of_an_observation_is_kept(keeper: Client) -> None:
     now, typed = timezone.now(), observation_typed()
     sign = keeper.post(url("husbandry.observation"), typed)
