@@ -7,7 +7,7 @@ from datetime import date
 from husbandry.rules.assessments import Assessment
 from husbandry.rules.care.facts import CaredAnimal
 from husbandry.rules.health.conventions import CARE_TASKS
-from husbandry.rules.vocabulary import FindingKind, Urgency
+from husbandry.rules.vocabulary import FindingKind, Sex, Urgency
 from husbandry.rules.weights import GravidSpell
 
 MEALS_IN_A_ROW = 2
@@ -62,17 +62,19 @@ def gravid_spell(animal: CaredAnimal, *, on: date) -> GravidSpell | None:
 def assess_appetite(animal: CaredAnimal, *, on: date) -> Iterator[Assessment]:
     """Say whether two watched meals in a row were refused.
 
-    A female that carries eggs may fast: hers is judged with her laying.
+    A female that carries eggs may fast: hers is judged with her laying. A spell that
+    is still on record of one found to be male keeps nothing back.
 
     Args:
-        animal: with its feedings and gravid spells.
+        animal: with its sex, feedings and gravid spells.
         on: the local day.
 
     Source:
         care-task-convention: two meals, a meal a day.
     """
     refused = refused_meals(animal, on=on)
-    if len(refused) < MEALS_IN_A_ROW or gravid_spell(animal, on=on):
+    carries = animal.sex is not Sex.MALE and gravid_spell(animal, on=on) is not None
+    if len(refused) < MEALS_IN_A_ROW or carries:
         return
     yield Assessment(
         FindingKind.FOOD_REFUSED,

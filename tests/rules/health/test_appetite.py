@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from husbandry.rules.health.appetite import assess_appetite
-from husbandry.rules.vocabulary import FindingKind, Urgency
+from husbandry.rules.vocabulary import FindingKind, Sex, Urgency
 from husbandry.rules.weights import GravidSpell
 from tests.rules.health.facts import TODAY, animal, date, fed
 
@@ -75,3 +75,11 @@ def test_female_that_carries_eggs_may_fast(spell: GravidSpell, told: bool) -> No
     fasting = animal(feedings=(fed(1, 0), fed(2, 0)), gravid=(spell,))
 
     assert bool([*assess_appetite(fasting, on=TODAY)]) is told
+
+
+def test_male_with_a_spell_on_record_is_judged_by_his_meals() -> None:
+    """Sexed anew, the spell stays open; nothing else would tell that it fasts."""
+    spell = GravidSpell(FEBRUARY, None)
+    fasting = animal(sex=Sex.MALE, feedings=(fed(1, 0), fed(2, 0)), gravid=(spell,))
+
+    assert len([*assess_appetite(fasting, on=TODAY)]) == 1
