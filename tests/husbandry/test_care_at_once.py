@@ -8,20 +8,39 @@ import pytest
 
 from husbandry.actions.care_records import CareResult, strike_out
 from husbandry.actions.chores import ChoreRow, record_chores
+from husbandry.actions.doses import give_dose
 from husbandry.actions.feeding_orders import order_feeding
 from husbandry.actions.feedings import FeedingRow, record_feedings
 from husbandry.actions.lamps import check_lamp, fit_lamp
-from husbandry.models import Chore, Feeding, FeedingOrder, Lamp, LampCheck
+from husbandry.actions.prescriptions import prescribe
+from husbandry.models import (
+    Chore,
+    Dose,
+    Feeding,
+    FeedingOrder,
+    Lamp,
+    LampCheck,
+    Prescription,
+)
 from husbandry.rules.care_entries import CareEntryError
 from husbandry.rules.feeding_orders import FeedingOrderError
-from husbandry.rules.vocabulary import ChoreKind, FeedingOrderKind, LampKind
+from husbandry.rules.health.giving import DoseError
+from husbandry.rules.vocabulary import (
+    ChoreKind,
+    DoseUnit,
+    FeedingOrderKind,
+    LampKind,
+    Route,
+)
 from tests.factories import (
     NOW,
     TODAY,
     CareProfileFactory,
     FeedingFactory,
     LampFactory,
+    PrescriptionFactory,
     StayFactory,
+    WeighingFactory,
 )
 from tests.husbandry import test_readings_at_once as at_once
 from tests.husbandry.care_lists import KNOWN, REFUSED, STORED
@@ -137,3 +156,47 @@ def test_two_orders_for_the_same_days(shared_database: Any) -> None:
 
     assert [type(error) for error in raised] == [FeedingOrderError]
     assert counted == [1]
+
+
+def test_a_prescription_and_its_dose(shared_database: Any) -> None:
+    """Two people at two screens must not double a dose between the look and the write."""
+    animal = StayFactory.create().animal
+    WeighingFactory.create(animal=animal, at=NOW - HOUR, mass_g=Decimal(120))
+    asked: dict[str, Any] = {
+        "animal": animal,
+        "drug": "Invented syrup",
+        "dose_per_kg": Decimal(10),
+        "dose_unit": DoseUnit.MG_PER_KG,
+        "concentration_mg_per_ml": Decimal(10),
+        "route": Route.BY_MOUTH,
+        "every_hours": 24,
+        "first_at": NOW,
+        "until_on": TODAY,
+        "smallest_step_ml": Decimal("0.01"),
+        "vet": "A licensed vet of the tests",
+        "prescribed_on": TODAY,
+        "reason": "",
+        "by": None,
+        "at": NOW,
+    }
+    # Of one drug, as they may be on record from before: both are due.
+    old = [
+        PrescriptionFactory.create(animal=animal, drug="Invented drops", first_at=NOW)
+        for _ in range(2)
+    ]
+    shared_database()
+
+    def give(row: Prescription) -> None:
+        said = {"due_at": NOW, "given_at": NOW, "by": None, "recorded_at": NOW}
+        give_dose(prescription=row, **said)
+
+    counted: list[int] = []
+    raised = at_once.together(lambda: prescribe(**asked), lambda: prescribe(**asked))
+    doubled = at_once.together(lambda: give(old[0]), lambda: give(old[1]))
+    at_once.together(
+        lambda: counted.extend((Prescription.objects.count(), Dose.objects.count()))
+    )
+
+    assert raised == []
+    assert [type(error) for error in doubled] == [DoseError]
+    assert counted == [3, 1]
