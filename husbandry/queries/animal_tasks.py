@@ -45,9 +45,11 @@ def animal_tasks(
         return AnimalTasks(zone, ())
     room = stay.enclosure.room
     housed = stay.until_at is None or stay.until_at > last_at
+    # Supplements of days to come hang on the feedings between today and them.
+    today_on = at.astimezone(zone).date()
     facts = care_facts(
         site=room.site,
-        from_on=from_on,
+        from_on=min(from_on, today_on),
         until_on=until_on,
         room=room if housed else None,
     )
@@ -57,13 +59,13 @@ def animal_tasks(
         tuple(
             task
             for cared in found
-            for task in _tasks(cared, facts, from_on=from_on, until_on=until_on)
+            for task in _tasks(cared, facts, from_on, until_on, today_on)
         ),
     )
 
 
 def _tasks(
-    cared: CaredAnimal, facts: CareFacts, *, from_on: date, until_on: date
+    cared: CaredAnimal, facts: CareFacts, from_on: date, until_on: date, today_on: date
 ) -> tuple[CareTask, ...]:
     enclosure = facts.enclosures.get(cared.enclosure or 0)
     return tasks_of_animal(
@@ -72,4 +74,5 @@ def _tasks(
         zone=facts.zone,
         from_on=from_on,
         until_on=until_on,
+        asked_on=today_on,
     )

@@ -30,7 +30,7 @@ def care_calendar(*, at: datetime) -> tuple[Event, ...]:
         facts = care_facts(site=site, from_on=first_on, until_on=last_on)
         tasks = (
             *standing_tasks(facts, on=on),
-            *tasks_due(facts, from_on=first_on, until_on=last_on),
+            *tasks_due(facts, from_on=first_on, until_on=last_on, asked_on=on),
         )
         events += care_events(facts, tasks, on=on)
     return tuple(events)

@@ -73,7 +73,7 @@ def round_sheet(*, room: Room, on: date, at: datetime) -> RoundSheet:
     )
     tasks = (
         *standing_tasks(facts, on=on),
-        *tasks_due(facts, from_on=facts.from_on, until_on=on),
+        *tasks_due(facts, from_on=facts.from_on, until_on=on, asked_on=on),
     )
     night = _last_night(site, on)
     species = {animal.species for animal in facts.animals}

@@ -33,18 +33,12 @@ def ask(sql: str, *params: object) -> set[tuple[object, ...]]:
 
 
 def seen(kind: FindingKind) -> set[tuple[str, str]]:
-    return {
-        (code, str(on))
-        for code, on in ask(
-            "SELECT a.code, s.on FROM husbandry_sighting s "
-            "JOIN husbandry_animal a ON a.id = s.animal_id WHERE s.kind = %s AND s.seen"
-            if connection.vendor == "postgresql"
-            else 'SELECT a.code, s."on" FROM husbandry_sighting s '
-            "JOIN husbandry_animal a ON a.id = s.animal_id "
-            "WHERE s.kind = %s AND s.seen",
-            kind.value,
-        )
-    }
+    rows = ask(
+        'SELECT a.code, s."on" FROM husbandry_sighting s '
+        "JOIN husbandry_animal a ON a.id = s.animal_id WHERE s.kind = %s AND s.seen",
+        kind.value,
+    )
+    return {(str(code), str(on)) for code, on in rows}
 
 
 def days(demo: Demo) -> list[str]:

@@ -102,6 +102,7 @@ def _feedings_due(day: _Day, animal: CaredAnimal) -> Sequence[CareTask]:
         zone=day.facts.zone,
         from_on=day.on - timedelta(longest),
         until_on=day.on,
+        asked_on=day.on,
     )
 
 

@@ -29,19 +29,40 @@ def closed_on(
     return None
 
 
-def early_days(due_on: date, previous_on: date | None, *, every_days: int) -> int:
+def early_days(
+    due_on: date,
+    previous_on: date | None,
+    next_on: date | None,
+    *,
+    least_days: int,
+    most_days: int,
+) -> int:
     """Return on how many days up to its due day a deed counts for a task.
+
+    It counts where to do it again on the due day would stray further from the
+    interval, and come too soon, than to leave it until the next due day would, and
+    come too late. So one every fortnight counts for the due day that is nearer.
 
     Args:
         due_on: the day it falls due.
         previous_on: the day on which the one before fell due; None: none is near.
             What was done for that one does not count twice, even where the interval
             has just grown longer.
-        every_days: the least interval.
+        next_on: the day on which the next one falls due; None: none is near.
+        least_days: the least interval.
+        most_days: the longest.
+
+    Returns:
+        1, the due day alone, or more.
+
+    Source:
+        care-task-convention
     """
-    if previous_on is None:
-        return every_days
-    return min(every_days, (due_on - previous_on).days)
+    step = most_days if next_on is None else (next_on - due_on).days
+    days = min(least_days, (least_days + most_days - step) // 2 + 1)
+    if previous_on is not None:
+        days = min(days, (due_on - previous_on).days)
+    return max(days, 1)
 
 
 def late_until(due_on: date, next_on: date | None, *, longest_days: int) -> date:

@@ -24,6 +24,7 @@ def tasks_of_animal(
     zone: ZoneInfo,
     from_on: date,
     until_on: date,
+    asked_on: date | None = None,
 ) -> tuple[CareTask, ...]:
     """Return what falls due for one animal in a range of days.
 
@@ -37,6 +38,7 @@ def tasks_of_animal(
         zone: of the site.
         from_on: first day of the range.
         until_on: last day of the range; before the first, nothing is due.
+        asked_on: see `tasks_due`.
 
     Returns:
         By the day on which it falls due, then by kind.
@@ -52,6 +54,7 @@ def tasks_of_animal(
         zone=zone,
         from_on=from_on,
         until_on=until_on,
+        asked_on=asked_on or from_on,
     )
     rest = tasks_beside_food(
         animal, rules, zone=zone, from_on=from_on, until_on=until_on
@@ -60,7 +63,11 @@ def tasks_of_animal(
 
 
 def tasks_due(
-    facts: CareFacts, *, from_on: date, until_on: date
+    facts: CareFacts,
+    *,
+    from_on: date,
+    until_on: date,
+    asked_on: date | None = None,
 ) -> tuple[CareTask, ...]:
     """Return everything that falls due at a site, or in a room, in a range of days.
 
@@ -68,11 +75,19 @@ def tasks_due(
     out: nobody can tell what was not recorded from what was not done. Where it was
     never recorded, they are there, so that somebody can begin.
 
+    A range holds what its days hold, each asked on the same day. What an open feeding
+    to come is dusted with hangs on those between the day of asking and its own, which
+    are taken to be done as planned; up to the last feeding on record the record alone
+    decides, and the day of asking does not matter.
+
     Args:
         facts: what is on record; what lies after its last day is not known.
         from_on: first day of the range; feedings must be on record from the longest
             interval before it on.
         until_on: last day of the range; before the first, nothing is due.
+        asked_on: the day on which the tasks are to be done, if they still can be;
+            open feedings due before it, whose successor is due, are past. None: the
+            first day of the range.
 
     Returns:
         As the rooms are walked, quarantine last: what is for the room, then for each
@@ -84,7 +99,9 @@ def tasks_due(
     """
     if from_on > until_on:
         return ()
-    work = _Work(facts, walk_of(facts), RulesByProfile(), from_on, until_on)
+    work = _Work(
+        facts, walk_of(facts), RulesByProfile(), from_on, until_on, asked_on or from_on
+    )
     return tuple(task for task in _walked(work) if _judged(facts, task))
 
 
@@ -136,6 +153,7 @@ class _Work:
     rules: RulesByProfile
     from_on: date
     until_on: date
+    asked_on: date
 
 
 def _judged(facts: CareFacts, task: CareTask) -> bool:
@@ -198,6 +216,7 @@ def _of_animal(
         zone=work.facts.zone,
         from_on=work.from_on - timedelta(before),
         until_on=work.until_on + timedelta(after),
+        asked_on=work.asked_on,
     )
     if gut_load:
         offers += [Offer(task, gut_load) for task in feedings]

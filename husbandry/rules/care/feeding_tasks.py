@@ -7,11 +7,11 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from husbandry.rules.care.closing import closed_on, early_days, late_until
+from husbandry.rules.care.dusting import Dusting, Meal
 from husbandry.rules.care.facts import CaredAnimal, OrderFact
 from husbandry.rules.care.feeding_slots import FeedingSlot, feeding_slots, longest_days
 from husbandry.rules.care.local_instants import instant_at
 from husbandry.rules.care.stage_rules import ProfileRules
-from husbandry.rules.care.supplement_days import supplements_at
 from husbandry.rules.care.task_keys import animal_key
 from husbandry.rules.care.tasks import CareTask, FeedPlan, Supplement
 from husbandry.rules.profiles.care_rows import staples_for
@@ -31,14 +31,20 @@ def feeding_tasks(
     zone: ZoneInfo,
     from_on: date,
     until_on: date,
+    asked_on: date,
 ) -> tuple[CareTask, ...]:
     """Return the feedings of one animal that fall due in a range, in order.
 
-    A feeding on record closes the task of its day, and one that would come less than
-    the rule's least days after it, but not two that fell due; a late one closes the task before it, up to the
-    next. So somebody who feeds a day early is not asked again, and one who feeds at
-    the rule's longest interval leaves nothing open for good. An open feeding is to be
-    done; whether it was missed is asked only after the rule's most days.
+    A feeding on record closes the task of its day, and one soon after it that would
+    come less than the rule's least days later, unless the one after that would then
+    come far too late; a late one closes the task before it, up to the next. So
+    somebody who feeds a day early is not asked again, and one who feeds at the rule's
+    longest interval leaves nothing open for good. An open feeding is to be done;
+    whether it was missed is asked only after the rule's most days.
+
+    What it is dusted with follows the record as far as there is one: see `Dusting`.
+    After that, open feedings from the day on which it is asked are taken to be done
+    as planned; open ones before it are past.
 
     Args:
         animal: with its feedings in force and what was agreed for it.
@@ -48,6 +54,8 @@ def feeding_tasks(
         zone: of the site.
         from_on: first day of the range.
         until_on: last day of the range.
+        asked_on: the day on which it is asked; it may lie before, within or after
+            the range.
 
     Source:
         care-task-convention, feeder-of-the-day-convention
@@ -57,16 +65,28 @@ def feeding_tasks(
     slots = feeding_slots(
         animal,
         rules,
-        from_on=from_on - timedelta(back),
+        from_on=min(from_on, asked_on) - timedelta(back),
         until_on=until_on + timedelta(longest),
     )
     profile = rules.profile if rules else None
-    work = _Feeding(animal, profile, lights_on, zone, longest, back)
-    fed_on = [feeding.on for feeding in animal.feedings]
+    work = _Feeding(
+        animal=animal,
+        profile=profile,
+        lights_on=lights_on,
+        zone=zone,
+        longest_days=longest,
+        back_days=back,
+        asked_on=asked_on,
+        fed_on=tuple([feeding.on for feeding in animal.feedings]),
+        dusting=Dusting(animal),
+    )
     return tuple(
-        _task(work, slots, place, fed_on)
+        task
         for place, slot in enumerate(slots)
-        if from_on <= slot.on <= until_on
+        # Feedings between the asking and the range tell what stands on later ones.
+        if min(from_on, asked_on) <= slot.on <= until_on
+        for task in [_task(work, slots, place)]
+        if from_on <= slot.on
     )
 
 
@@ -98,15 +118,26 @@ class _Feeding:
     zone: ZoneInfo
     longest_days: int
     back_days: int
+    asked_on: date
+    fed_on: tuple[date, ...]
+    dusting: Dusting
 
 
-def _task(
-    work: _Feeding, slots: Sequence[FeedingSlot], place: int, fed_on: Sequence[date]
-) -> CareTask:
+@dataclass(frozen=True, slots=True)
+class _Closing:
+    """How a feeding task is closed: on so many days up to its day, or until another."""
+
+    early_days: int
+    before_on: date
+    done_on: date | None
+    most_days: int
+
+
+def _task(work: _Feeding, slots: Sequence[FeedingSlot], place: int) -> CareTask:
     slot, animal = slots[place], work.animal
-    previous_on = slots[place - 1].on if place else None
-    next_on = slots[place + 1].on if place + 1 < len(slots) else None
     rule = slot.rules.feeding if slot.rules and slot.order is None else None
+    closing = _closing(work, slots, place, rule)
+    meal = _meal(work, slots, place, closing)
     return CareTask(
         key=animal_key(TaskKind.FEED, animal.id, slot.on),
         kind=TaskKind.FEED,
@@ -115,24 +146,55 @@ def _task(
         animal=animal.id,
         enclosure=None,
         room=None,
-        plan=_plan(work, slot, rule, _dusted_before(work, slots, place)),
-        done_on=closed_on(
-            fed_on,
-            due_on=slot.on,
-            early_days=early_days(
-                slot.on, previous_on, every_days=_every_days(slot, rule)
-            ),
-            before_on=late_until(slot.on, next_on, longest_days=work.longest_days),
-        ),
+        plan=_plan(work, slot, rule, meal),
+        done_on=closing.done_on,
         rule_id=rule.id if rule else "",
         provenance=rule.provenance if rule else None,
     )
 
 
-def _every_days(slot: FeedingSlot, rule: FeedingRule | None) -> int:
+def _closing(
+    work: _Feeding, slots: Sequence[FeedingSlot], place: int, rule: FeedingRule | None
+) -> _Closing:
+    on = slots[place].on
+    next_on = slots[place + 1].on if place + 1 < len(slots) else None
+    least, most = _interval(slots[place], rule)
+    early = early_days(
+        on,
+        slots[place - 1].on if place else None,
+        next_on,
+        least_days=least,
+        most_days=most,
+    )
+    before_on = late_until(on, next_on, longest_days=work.longest_days)
+    done_on = closed_on(work.fed_on, due_on=on, early_days=early, before_on=before_on)
+    return _Closing(early, before_on, done_on, most)
+
+
+def _meal(
+    work: _Feeding, slots: Sequence[FeedingSlot], place: int, closing: _Closing
+) -> Meal:
+    """Say when a feeding is eaten: on its day, or late, if that is still to come."""
+    due_on, asked_on = slots[place].on, work.asked_on
+    late_on = max(due_on, asked_on)
+    past = late_on >= closing.before_on or (work.fed_on and work.fed_on[-1] >= due_on)
+    to_come = closing.done_on is None and not past
+    soon = due_on - timedelta(closing.early_days) < asked_on < due_on
+    on = late_on if to_come else due_on
+    return Meal(
+        on=on,
+        begins_on=asked_on if to_come and soon else on,
+        previous_on=_dusted_before(work, slots, place),
+        most_days=closing.most_days,
+        to_come=to_come,
+    )
+
+
+def _interval(slot: FeedingSlot, rule: FeedingRule | None) -> tuple[int, int]:
     if rule is not None:
-        return rule.every_days_low
-    return slot.order.every_days or 1 if slot.order else 1
+        return rule.every_days_low, rule.every_days_high
+    every_days = slot.order.every_days or 1 if slot.order else 1
+    return every_days, every_days
 
 
 def _due_at(work: _Feeding, on: date) -> datetime | None:
@@ -143,7 +205,7 @@ def _due_at(work: _Feeding, on: date) -> datetime | None:
 
 
 def _plan(
-    work: _Feeding, slot: FeedingSlot, rule: FeedingRule | None, dusted_on: date
+    work: _Feeding, slot: FeedingSlot, rule: FeedingRule | None, meal: Meal
 ) -> FeedPlan:
     feeder = None if slot.assisted else _feeder(work, slot.on)
     low, high, unit = _portion(slot.order, rule)
@@ -153,7 +215,7 @@ def _plan(
         portion_low=low,
         portion_high=high,
         unit=unit,
-        supplements=_supplements(slot, dusted_on),
+        supplements=_supplements(work, slot, meal),
         assisted=slot.assisted,
         agreed=_agreed(slot.order),
     )
@@ -179,13 +241,13 @@ def _agreed(order: OrderFact | None) -> str:
     return f"{order.by}: {order.reason}" if order.by else order.reason
 
 
-def _supplements(slot: FeedingSlot, dusted_on: date) -> tuple[Supplement, ...]:
+def _supplements(
+    work: _Feeding, slot: FeedingSlot, meal: Meal
+) -> tuple[Supplement, ...]:
     # What is fed by hand is as agreed; nothing is dusted on it.
     if slot.rules is None or slot.assisted:
         return ()
-    given = supplements_at(
-        slot.rules.supplements, feeding_on=slot.on, previous_on=dusted_on
-    )
+    given = work.dusting.plan(slot.rules, meal)
     return tuple([_supplement(rule.id, rule.name) for rule in given])
 
 

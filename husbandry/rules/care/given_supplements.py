@@ -39,6 +39,22 @@ def given_by_day(
     return {day: frozenset(given[day]) for day in sorted(given)}
 
 
+def last_given_before(animal: CaredAnimal, supplement: str, *, on: date) -> date | None:
+    """Return the newest day before a day with a supplement; as `given_by_day` has it.
+
+    Quick, where a newer feeding than that day's is rare.
+    """
+    for feeding in reversed(animal.feedings):
+        if (
+            supplement in feeding.supplements
+            and feeding.on < on
+            and not feeding.refused
+            and not feeding.assisted
+        ):
+            return feeding.on
+    return None
+
+
 def last_given_on(given: Given, supplement: str) -> date | None:
     """Return the newest day with a supplement, or None."""
     return max((day for day, dust in given.items() if supplement in dust), default=None)
@@ -56,10 +72,15 @@ def d3_by_day(animal: CaredAnimal, *, on: date) -> Given:
         The products with D3 by day, in order; a day is there once, whatever the
         number of feedings and products.
     """
+    return d3_days(animal, from_on=on.replace(day=1), on=on)
+
+
+def d3_days(animal: CaredAnimal, *, from_on: date, on: date) -> Given:
+    """Return with what vitamin D3 came on the days from one to another; as above."""
     products = {rule.id for rule in d3_products(animal)}
     if not products:
         return {}
-    given = given_by_day(animal, from_on=on.replace(day=1), on=on, by_hand=True)
+    given = given_by_day(animal, from_on=from_on, on=on, by_hand=True)
     return {day: dust & products for day, dust in given.items() if dust & products}
 
 

@@ -1,7 +1,7 @@
 """Supplements that were left out, and vitamin D3 that was given too often."""
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from husbandry.rules.assessments import Assessment
@@ -12,16 +12,15 @@ from husbandry.rules.care.given_supplements import (
     d3_limit,
     d3_products,
     given_by_day,
+    last_given_before,
     last_given_on,
     supplements_on,
 )
-from husbandry.rules.care.judging import CONVENTION, begun_on, rhythm_on, stage_code
+from husbandry.rules.care.judging import CONVENTION, begun_on, stage_code
+from husbandry.rules.care.supplement_dues import enough_d3, enough_d3_before, open_since
 from husbandry.rules.profiles.values import SupplementRule
 from husbandry.rules.profiles.vocabulary import SupplementWhen
 from husbandry.rules.vocabulary import FindingKind, Urgency
-
-# Longer than any month, so that the newest of some days of the month lies within.
-_LONGEST_MONTH = 31
 
 
 def supplements_missed(
@@ -126,6 +125,8 @@ def _left_out(
     for day in reversed([d for d in given if d >= judged_from]):
         if rule.id in given[day]:
             break
+        if enough_d3_before(animal, rule, on=day):
+            continue
         if not _replaced(animal, rule, given, day):
             missed.append(day)
     if not missed:
@@ -143,12 +144,13 @@ def _replaced(
 ) -> bool:
     """Say whether another supplement stood, or should have stood, in its place."""
     for other in supplements_on(animal, day):
-        window_on = newest_month_day(other, day)
-        if other.instead_of != rule.id or window_on is None:
+        if other.instead_of != rule.id or not other.month_days:
             continue
-        first_on = min((d for d in given if window_on <= d <= day), default=day)
-        if other.id in given[day] or first_on == day:
+        if other.id in given[day]:
             return True
+        last_on = last_given_before(animal, other.id, on=day)
+        if open_since(animal, other, last_on=last_on, on=day) is not None:
+            return not enough_d3_before(animal, other, on=day)
     return False
 
 
@@ -160,18 +162,12 @@ def _day_passed(
     on: date,
 ) -> dict[str, Any]:
     """Return what tells of a day of the month that passed without its supplement."""
-    month_day_on = newest_month_day(rule, on)
+    last_on = last_given_on(given, rule.id)
+    month_day_on = open_since(animal, rule, last_on=last_on, on=on)
     if month_day_on is None or month_day_on < judged_from:
         return {}
     fed_on = [day for day in given if day >= month_day_on]
-    if not fed_on or _enough_d3(animal, rule, on):
-        return {}
-    if rule.id not in {s.id for s in supplements_on(animal, month_day_on)}:
-        return {}
-    rhythm = rhythm_on(animal, on)
-    early = timedelta(days=rhythm[1] - 1 if rhythm else 0)
-    last_on = last_given_on(given, rule.id)
-    if last_on is not None and last_on >= month_day_on - early:
+    if not fed_on or enough_d3(animal, rule, on=on, until_on=on):
         return {}
     return {
         "month_day_on": month_day_on.isoformat(),
@@ -179,19 +175,3 @@ def _day_passed(
         "newest_on": fed_on[-1].isoformat(),
         "missed": len(fed_on),
     }
-
-
-def newest_month_day(rule: SupplementRule, on: date) -> date | None:
-    """Return the newest day, up to one, that is among a rule's days of the month.
-
-    None: the rule has none.
-    """
-    days = (on - timedelta(days=n) for n in range(_LONGEST_MONTH))
-    return next((day for day in days if day.day in rule.month_days), None)
-
-
-def _enough_d3(animal: CaredAnimal, rule: SupplementRule, on: date) -> bool:
-    limit = d3_limit(animal, on=on)
-    if not rule.contains_d3 or limit is None or limit.most_a_month is None:
-        return False
-    return len(d3_by_day(animal, on=on)) >= limit.most_a_month

@@ -24,9 +24,8 @@ def weighing_tasks(
     """Return the weighings of one animal that fall due in a range, in order.
 
     They are counted from the day it arrived. A weighing closes the next one due if
-    it falls within its interval and after the one due before, and late the one
-    before it, up to the next. Where
-    the life stage is not known, rules that hold at any age do.
+    that is nearer than the one due before, and late the one before it, up to the
+    next. Where the life stage is not known, rules that hold at any age do.
 
     Args:
         animal: with the days on which it was weighed.
@@ -64,7 +63,13 @@ def _done_on(
     return closed_on(
         animal.weighed_on,
         due_on=on,
-        early_days=early_days(on, previous_on, every_days=rule.every_days),
+        early_days=early_days(
+            on,
+            previous_on,
+            next_on,
+            least_days=rule.every_days,
+            most_days=rule.every_days,
+        ),
         before_on=late_until(on, next_on, longest_days=longest),
     )
 

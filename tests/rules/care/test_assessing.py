@@ -253,8 +253,10 @@ def test_lamp_that_was_spent_before_the_animal_came_is_told() -> None:
     [
         # Every 14 days from its first day: due on 3 and 17 November 2026.
         (day(17), None),
-        # Within 14 days up to the 17th, a feeding of the 4th stands for it.
-        (day(4), None),
+        # Nearer the 17th than the 3rd, a feeding stands for it.
+        (day(10), None),
+        # A day late for the 3rd it does not: the next would come 27 days after it.
+        (day(4), Urgency.TODAY),
         (day(3), Urgency.TODAY),
         (day(12, 10), Urgency.NOW),
     ],

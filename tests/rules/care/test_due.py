@@ -80,8 +80,10 @@ def syrup(**changes: object) -> PrescriptionFact:
     return replace(made, **changes)  # type: ignore[arg-type]
 
 
-def on_day(known: CareFacts, on: date = ON) -> tuple[CareTask, ...]:
-    return tasks_due(known, from_on=on, until_on=on)
+def on_day(
+    known: CareFacts, on: date = ON, asked_on: date | None = None
+) -> tuple[CareTask, ...]:
+    return tasks_due(known, from_on=on, until_on=on, asked_on=asked_on)
 
 
 def test_a_site_is_walked_in_order_quarantine_last() -> None:
@@ -370,14 +372,17 @@ def places(draw: st.DrawFn) -> CareFacts:
 
 
 @settings(max_examples=60, deadline=None)
-@given(known=places(), from_on=DAYS, days=st.integers(0, 20))
+@given(known=places(), from_on=DAYS, days=st.integers(0, 20), asked=st.integers(-9, 25))
 def test_a_range_holds_what_its_days_hold(
-    known: CareFacts, from_on: date, days: int
+    known: CareFacts, from_on: date, days: int, asked: int
 ) -> None:
-    whole = tasks_due(known, from_on=from_on, until_on=from_on + days * DAY)
+    until_on, asked_on = from_on + days * DAY, from_on + asked * DAY
+    whole = tasks_due(known, from_on=from_on, until_on=until_on, asked_on=asked_on)
 
     by_day = [
-        task for n in range(days + 1) for task in on_day(known, from_on + n * DAY)
+        task
+        for n in range(days + 1)
+        for task in on_day(known, from_on + n * DAY, asked_on)
     ]
     assert sorted(whole, key=lambda t: t.key) == sorted(by_day, key=lambda t: t.key)
 

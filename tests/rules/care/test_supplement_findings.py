@@ -11,11 +11,8 @@ import pytest
 
 from husbandry.rules.assessments import Assessment
 from husbandry.rules.care.facts import CaredAnimal, FeedingFact
-from husbandry.rules.care.supplement_findings import (
-    newest_month_day,
-    supplements_missed,
-    too_much_d3,
-)
+from husbandry.rules.care.supplement_days import newest_month_day
+from husbandry.rules.care.supplement_findings import supplements_missed, too_much_d3
 from husbandry.rules.vocabulary import FindingKind, Urgency
 from tests.rules.care import kept
 from tests.rules.care.kept import (

@@ -66,13 +66,15 @@ def test_days_are_counted_from_arrival(
     [
         ([], None),
         (["03-02"], None),
-        (["03-03"], "03-03"),
+        # Of 2 and 16 March, the 9th is as near to the one as to the other.
+        (["03-08"], None),
+        (["03-09"], "03-09"),
         (["03-03", "03-16"], "03-16"),
         (["03-29"], "03-29"),
         (["03-30"], None),
     ],
 )
-def test_a_weighing_within_the_interval_closes_it(
+def test_a_weighing_closes_the_due_day_that_is_nearer_or_late_the_last(
     weighed: list[str], done: str | None
 ) -> None:
     days = tuple(date.fromisoformat(f"2026-{day}") for day in weighed)
