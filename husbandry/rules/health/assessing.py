@@ -10,6 +10,7 @@ from husbandry.rules.health.laying import assess_laying
 from husbandry.rules.health.medicine import assess_medicine
 from husbandry.rules.health.signs import assess_signs
 from husbandry.rules.health.tests_due import assess_tests
+from husbandry.rules.health.worries import assess_worries
 
 
 def assess_health(facts: CareFacts, *, on: date) -> tuple[Assessment, ...]:
@@ -20,7 +21,7 @@ def assess_health(facts: CareFacts, *, on: date) -> tuple[Assessment, ...]:
         on: the local day.
 
     Returns:
-        Refused food, signs, trouble with laying, missed and unsafe doses, tests;
+        Refused food, signs and what worries by itself, trouble with laying, missed and unsafe doses, tests;
         animal by animal in the order of the facts.
 
     Source:
@@ -45,6 +46,7 @@ def assess_animal_health(
     """
     yield from assess_appetite(animal, on=on)
     yield from assess_signs(animal, on=on)
+    yield from assess_worries(animal, on=on)
     yield from assess_laying(animal, facts, on=on)
     yield from assess_medicine(animal, facts, on=on)
     yield from assess_tests(animal, on=on)
