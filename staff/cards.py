@@ -117,7 +117,7 @@ def _told(
     try:
         return (
             describe(kind, evidence, units=units),
-            evidence_rows(evidence, units=units),
+            evidence_rows(evidence, units=units, kind=kind),
         )
     except (KeyError, TypeError, ValueError, AttributeError):
         logger.exception("the evidence of finding %s cannot be read", row.pk)

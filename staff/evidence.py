@@ -9,7 +9,8 @@ from typing import Any
 from core.units import from_kelvin_difference
 from husbandry.rules.sentences import names, numbers
 from husbandry.rules.sentences.numbers import Units
-from husbandry.rules.vocabulary import Quantity, Standing, Zone
+from husbandry.rules.vocabulary import FindingKind, Quantity, Standing, Zone
+from staff import care_evidence
 from staff.units import day
 
 # Said by the sentence itself, or by the lines around it.
@@ -176,11 +177,14 @@ LINES: dict[str, tuple[str, Tell]] = {
 _ALSO_NONE = frozenset({"high"})
 
 
-def evidence_rows(evidence: Mapping[str, Any], *, units: Units) -> tuple[Row, ...]:
+def evidence_rows(
+    evidence: Mapping[str, Any], *, units: Units, kind: FindingKind | None = None
+) -> tuple[Row, ...]:
     """Return the numbers of a finding, one line each.
 
     Args:
         evidence: as the night's review wrote it.
+        kind: of the finding; care, health and growth have tables of their own.
         units: the units the reader chose.
 
     Returns:
@@ -188,6 +192,9 @@ def evidence_rows(evidence: Mapping[str, Any], *, units: Units) -> tuple[Row, ..
         under its own name, so that nothing is hidden. Values that are not there
         are left out.
     """
+    if kind in care_evidence.LINES:
+        own = _own_rows(evidence, care_evidence.LINES[kind], units)
+        return (*own, *_basis_rows(evidence.get("basis")))
     reader = _Reader(evidence, units)
     rows = [
         Row(label, tell(reader, evidence[key]))
@@ -200,6 +207,23 @@ def evidence_rows(evidence: Mapping[str, Any], *, units: Units) -> tuple[Row, ..
         if key not in LINES and key not in UNSAID and key != "side"
     ]
     return (*rows, *_basis_rows(evidence.get("basis")))
+
+
+def _own_rows(
+    evidence: Mapping[str, Any], lines: care_evidence.Lines, units: Units
+) -> list[Row]:
+    """Return lines by a table, then what it has no words for; nothing empty."""
+    told = lines.keys() | UNSAID | care_evidence.UNSAID | {"site"}
+    rest: care_evidence.Lines = {
+        key: (names.sentence(key.replace("_", " ")), care_evidence.plain)
+        for key in evidence
+        if key not in told
+    }
+    return [
+        Row(label, read(evidence[key], units))
+        for key, (label, read) in (lines | rest).items()
+        if evidence.get(key) not in (None, "")
+    ]
 
 
 def _is_told(key: str, evidence: Mapping[str, Any]) -> bool:

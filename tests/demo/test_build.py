@@ -1,5 +1,6 @@
 """The demo's reviews find every planted fault, and nothing else."""
 
+import re
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
@@ -32,7 +33,9 @@ from husbandry.models import (
 )
 from husbandry.queries.findings import nights_to_review
 from husbandry.queries.profiles import profile_in_force
+from husbandry.rules.sentences.numbers import METRIC
 from husbandry.rules.vocabulary import FindingKind, ReviewState
+from staff.evidence import evidence_rows
 from tests.demo import fortnights
 
 # Without it no database would be made where this file is run alone.
@@ -91,6 +94,20 @@ def test_faults_show_many_kinds_and_both_ends(demo: Demo):
     assert len(closed) >= 5
     assert len(EXPECTED) - len(closed) >= 5
     assert len(set(EXPECTED)) == sum(len(fault.expected) for fault in FAULTS)
+
+
+def test_the_table_behind_every_finding_reads_like_words(demo: Demo):
+    raw = re.compile(r"_|\d{4}-\d\d-\d\d|True|False|None|[{}\[\]]")
+    lines = [
+        (row.kind, line.label, line.value)
+        for row in Finding.objects.all()
+        for line in evidence_rows(
+            row.evidence, units=METRIC, kind=FindingKind(row.kind)
+        )
+    ]
+
+    assert len(lines) > 300
+    assert [line for line in lines if raw.search(f"{line[1]} {line[2]}")] == []
 
 
 def test_every_night_was_reviewed_whole(demo: Demo):

@@ -19,6 +19,7 @@ STANDINGS = {
     Standing.FROM_MEMORY: "from memory, not verified",
 }
 
+CONVENTION = "-convention"
 # Sources that say no more than that there is none.
 WITHOUT_SOURCE = {
     ("common-practice", Standing.COMMON_PRACTICE): "common practice, no source",
@@ -34,6 +35,8 @@ def word(source: str, standing: Standing) -> str:
         source: its key.
         standing: what it rests on; not said twice where there is no source.
     """
+    if source.endswith(CONVENTION):
+        source = CONVENTION.lstrip("-")
     said = WITHOUT_SOURCE.get((source, standing))
     return said or f"{source} ({STANDINGS[standing]})"
 
