@@ -19,7 +19,7 @@ def write_feed(events: Iterable[Event], *, name: str, at: datetime) -> bytes:
 
     Args:
         events: in the order in which they are written; no key twice.
-        name: what the calendar is called.
+        name: what the calendar is called; written as one line.
         at: when the entries were made; written as their stamp.
 
     Returns:
@@ -34,7 +34,8 @@ def write_feed(events: Iterable[Event], *, name: str, at: datetime) -> bytes:
     feed = icalendar.Calendar()
     feed.add("prodid", PRODUCT)
     feed.add("version", "2.0")
-    feed.add("x-wr-calname", name)
+    # A property of no standard: the library takes it as it is, unless told its type.
+    feed.add("x-wr-calname", icalendar.vText(" ".join(_text(name).split())))
     feed.add("refresh-interval", READ_AGAIN, parameters={"VALUE": "DURATION"})
     for event in events:
         feed.add_component(_entry(event, at.astimezone(UTC)))

@@ -138,3 +138,16 @@ def test_a_feed_without_entries_is_a_calendar_too() -> None:
     feed = write_feed([], name="Care", at=AT)
 
     assert icalendar.Calendar.from_ical(feed).walk("VEVENT") == []
+
+
+def test_the_name_of_a_calendar_ends_no_line_and_adds_no_property() -> None:
+    name = "Care – Räume; A, B\\C\r\nBEGIN:VEVENT\x00 \n\rx"
+
+    feed = write_feed([CARE], name=name, at=AT)
+
+    read = icalendar.Calendar.from_ical(feed)
+    assert len(read.subcomponents) == 1
+    assert b"\nX-WR-CALNAME:Care \xe2\x80\x93 R\xc3\xa4ume\\; A\\, B\\\\C BEGIN" in feed
+    assert not {b"\r", b"\n", b"\x00"} & set(feed.replace(b"\r\n", b""))
+    assert b"\nBEGIN:VEVENT" in feed.replace(b"\r\n ", b"")
+    assert feed.count(b"\nBEGIN:VEVENT") == 1
