@@ -13,6 +13,7 @@ from husbandry.queries.mornings import MorningFinding, findings_by_morning
 from husbandry.queries.profiles import profiles_in_force
 from husbandry.rules.care.due import standing_tasks, tasks_due
 from husbandry.rules.care.facts import CaredRoom
+from husbandry.rules.findings import room_of_key
 from husbandry.rules.round_sheets import (
     RoundFinding,
     RoundPlace,
@@ -118,7 +119,8 @@ def _of_room(
         elif row.enclosure is not None:
             here = row.enclosure.room_id == room.pk
         else:
-            here = finding.evidence.get("room") in (None, "", room.name)
+            # Not by its name: two rooms may share one, and names change.
+            here = room_of_key(row.key) in (None, room.pk)
         if here:
             yield finding
 

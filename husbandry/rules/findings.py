@@ -62,6 +62,12 @@ def key_of(kind: FindingKind, subject: str, identity: int | str, *detail: str) -
     return ":".join((kind.value, subject, str(identity), *detail))
 
 
+def room_of_key(key: str) -> int | None:
+    """Return which room a finding's key is about, as its key; None: about no room."""
+    _, *about = key.split(":")
+    return int(about[1]) if about[:1] == ["room"] else None
+
+
 def key_unmeasured(key: str) -> str | None:
     """Return the key by which a night says that what `key` is about goes unmeasured.
 

@@ -82,8 +82,8 @@ def build_round_sheet(
         profiles: from which the tasks were computed.
 
     Returns:
-        Stops by position and code; enclosures where nobody lives and nothing is due
-        are no stops.
+        Stops by position and code; enclosures where nobody lives, nothing is due and
+        nothing is wrong are no stops.
 
     Source:
         House rule: six days back, so that a week's neglect stands on the sheet.
@@ -110,7 +110,7 @@ def build_round_sheet(
         tasks=_due(own, on),
         overdue=_overdue(own, on),
         findings=tuple(f for f in worst if f.animal is None and f.enclosure is None),
-        stops=tuple(s for s in stops if s.animals or s.tasks or s.overdue),
+        stops=tuple(s for s in stops if _is_stop(s)),
     )
 
 
@@ -135,6 +135,10 @@ def still_to_do(
     return tuple(
         task for task in overdue if task.kind in STANDING or last.get(task.kind) is task
     )
+
+
+def _is_stop(stop: RoundStop) -> bool:
+    return any((stop.animals, stop.tasks, stop.overdue, stop.findings))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from husbandry.rules.findings import Match, Spell, Verdict, fold, match
+from husbandry.rules.findings import (
+    Match,
+    Spell,
+    Verdict,
+    fold,
+    match,
+    room_of_key,
+)
 
 FIRST = date(2026, 3, 1)
 LETTERS = {"S": Verdict.SEEN, "-": Verdict.NOT_SEEN, "?": Verdict.UNDECIDED}
@@ -91,3 +98,17 @@ def test_match_splits_one_finding_into_two() -> None:
 
 def test_match_withdraws_what_is_no_longer_seen() -> None:
     assert match([spell(0, 0, None, 1)], []) == Match((), (), (0,))
+
+
+@pytest.mark.parametrize(
+    ("key", "room"),
+    [
+        ("gut_load_missed:room:12:feeder-roaches", 12),
+        ("gut_load_missed:room:2", 2),
+        ("care_unrecorded:site:12", None),
+        ("misting_missed:enclosure:12:room:3", None),
+        ("unheard of", None),
+    ],
+)
+def test_a_key_tells_which_room_it_is_about(key: str, room: int | None) -> None:
+    assert room_of_key(key) == room
