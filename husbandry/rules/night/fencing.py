@@ -22,17 +22,33 @@ def fenced(
     try:
         return list(judge(many)), []
     except Exception:
-        errors = [_error(judge, one) for one in many]
-        if not any(errors):
+        failures = _sick(many, judge)
+        if not failures:
             raise  # it is nobody's own: the rule cannot judge them together
-    sound = [one for one, error in zip(many, errors, strict=True) if not error]
-    failures = [(one, e) for one, e in zip(many, errors, strict=True) if e]
-    return list(judge(sound)), failures
+    left_out = {id(one) for one, _ in failures}
+    return list(judge([one for one in many if id(one) not in left_out])), failures
 
 
-def _error(judge: Callable[[Sequence[T]], Iterable[V]], one: T) -> str:
+def _sick(
+    many: Sequence[T], judge: Callable[[Sequence[T]], Iterable[V]]
+) -> list[tuple[T, str]]:
+    """Return who cannot be judged even alone, with the error.
+
+    By halves: one by one, a rule that walks the whole site for each of ten thousand
+    animals would take a minute for a single sick one.
+    """
+    error = _error(judge, many)
+    if not error:
+        return []
+    if len(many) <= 1:
+        return [(one, error) for one in many]
+    half = len(many) // 2
+    return _sick(many[:half], judge) + _sick(many[half:], judge)
+
+
+def _error(judge: Callable[[Sequence[T]], Iterable[V]], many: Sequence[T]) -> str:
     try:
-        list(judge([one]))
+        list(judge(many))
     except Exception as error:  # noqa: BLE001 - one sick record must not stop the night
         return repr(error)
     return ""

@@ -21,6 +21,7 @@ def sums(many: Sequence[int]) -> Iterator[int]:
         ([1, 2, 3], [6], []),
         ([1, 13, 3], [4], [(13, "ValueError('thirteen')")]),
         ([13], [0], [(13, "ValueError('thirteen')")]),
+        ([13, 1, 2, 13], [3], [(13, "ValueError('thirteen')")] * 2),
     ],
 )
 def test_the_sick_one_is_named_and_the_others_are_judged_together(
@@ -37,3 +38,17 @@ def test_a_rule_that_fails_for_no_one_alone_is_a_fault_and_rises() -> None:
 
     with pytest.raises(RuntimeError, match="together"):
         fenced([1, 2], never_two)
+
+
+def test_one_sick_among_a_thousand_is_found_by_a_few_looks() -> None:
+    looks = []
+
+    def look(many: Sequence[int]) -> Iterator[int]:
+        looks.append(len(many))
+        return sums(many)
+
+    _, failures = fenced([13 if n == 700 else 1 for n in range(1000)], look)
+
+    assert [one for one, _ in failures] == [13]
+    # Whole, whole again, halves down to one, and the others together.
+    assert sum(looks) < 6 * 1000
