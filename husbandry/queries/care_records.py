@@ -41,6 +41,15 @@ from husbandry.rules.vocabulary import (
 )
 from husbandry.rules.weights import GravidSpell, WeighingPoint
 
+# Laying that stopped, weakness, blood or a stuck shed do not mend by getting old.
+STAYS_TRUE = tuple(
+    kind.value
+    for kind in (
+        *(ObservationKind.LAYING, ObservationKind.ALERTNESS),
+        *(ObservationKind.DROPPINGS, ObservationKind.SHED),
+    )
+)
+
 
 def feedings_of(*, ids: Ids, span: CareSpan) -> dict[int, list[FeedingFact]]:
     """Return the feedings in force, oldest first, by animal."""
@@ -130,8 +139,9 @@ def orders_of(*, ids: Ids, span: CareSpan) -> dict[int, list[OrderFact]]:
 def observations_of(*, ids: Ids, span: CareSpan) -> dict[int, list[ObservationFact]]:
     """Return the observations in force, oldest first, by animal.
 
-    Beside those of the days gathered: older signs that are not gone yet, and older
-    ones that nobody has looked at again, though somebody should have.
+    Beside those of the days gathered: older signs that are not gone yet, older ones
+    that nobody has looked at again, though somebody should have, and the newest of
+    each kind that stays true until something else is seen, however old.
     """
     known = Observation.objects.filter(span.known())
     later = known.filter(animal=OuterRef("animal"), at__gt=OuterRef("at"))
@@ -141,8 +151,9 @@ def observations_of(*, ids: Ids, span: CareSpan) -> dict[int, list[ObservationFa
     )
     still_there = Q(kind=ObservationKind.SIGN.value) & ~Exists(gone)
     unseen = Q(look_again_on__isnull=False) & ~Exists(looked)
+    newest = Q(kind__in=STAYS_TRUE) & ~Exists(later.filter(kind=OuterRef("kind")))
     rows = known.filter(
-        Q(at__gte=span.since_at) | still_there | unseen, animal__in=ids
+        Q(at__gte=span.since_at) | still_there | unseen | newest, animal__in=ids
     ).order_by("animal_id", "at", "pk")
     found: dict[int, list[ObservationFact]] = defaultdict(list)
     for (

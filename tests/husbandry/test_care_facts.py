@@ -628,3 +628,32 @@ def test_without_a_profile_nothing_is_lost(site: Site, room: Room) -> None:
     assert [t.kind for t in tasks_due(facts, from_on=ON, until_on=ON)] == [
         TaskKind.DOSE
     ]
+
+
+def test_what_was_seen_last_of_a_kind_is_gathered_however_old(
+    site: Site, room: Room
+) -> None:
+    animal = housed(room)
+    seen = {
+        days: ObservationFactory(
+            animal=animal,
+            at=at(ON - days * DAY),
+            kind=ObservationKind.LAYING.value,
+            observed=observed.value,
+        )
+        for days, observed in ((200, Observed.BEGUN), (199, Observed.STOPPED))
+    }
+    struck = ObservationFactory(
+        animal=animal,
+        at=at(ON - 150 * DAY),
+        kind=ObservationKind.LAYING.value,
+        observed=Observed.FINISHED.value,
+        **STRUCK,
+    )
+    shed = ObservationFactory(animal=animal, at=at(ON - 120 * DAY))
+
+    found = only(gathered(site))
+
+    ids = {observation.id for observation in found.observations}
+    assert ids == {seen[199].pk, shed.pk}
+    assert struck.pk not in ids
