@@ -5,13 +5,15 @@ import re
 
 # Whoever reads such an address in a log could read the calendar.
 _ADDRESS = re.compile(r"(/calendar/)[^\s?#]+")
+# Wherever it was pasted: a key is eight characters, `_`, and 32 bytes as text.
+_KEY = re.compile(r"[0-9a-f]{8}_[\w-]{43}")
 
 
 class HideAddresses(logging.Filter):
     """Leave secret addresses out of what is logged, whatever became of the request."""
 
     def filter(self, record: logging.LogRecord) -> bool:
-        """Shorten addresses of the calendar in a record; none is held back."""
+        """Shorten addresses of the calendar and keys in a record; none is held back."""
         record.msg = _hidden(record.msg)
         if isinstance(record.args, tuple):
             record.args = tuple(_hidden(arg) for arg in record.args)
@@ -19,4 +21,6 @@ class HideAddresses(logging.Filter):
 
 
 def _hidden(part: object) -> object:
-    return _ADDRESS.sub(r"\1…", part) if isinstance(part, str) else part
+    if not isinstance(part, str):
+        return part
+    return _KEY.sub("…", _ADDRESS.sub(r"\1…", part))

@@ -6,7 +6,10 @@ from io import StringIO
 import pytest
 from django.test import Client
 
+from core.keys import new_key
 from core.logs import HideAddresses
+
+KEY = new_key().text
 
 
 def logged(msg: object, *args: object) -> str:
@@ -26,6 +29,8 @@ def logged(msg: object, *args: object) -> str:
         ("GET /calendar/ab_cd.ics HTTP/1.1", (), "GET /calendar/… HTTP/1.1"),
         ("at /calendar/ab_cd.ics?x=1", (), "at /calendar/…?x=1"),
         ("%s %d", ("/animals/", 3), "/animals/ 3"),
+        ("Not Found: %s", (f"/cal/{KEY}.ics",), "Not Found: /cal/….ics"),
+        (f"Not Found: /api/v1/me/sb_{KEY}/", (), "Not Found: /api/v1/me/sb_…/"),
     ],
 )
 def test_an_address_is_shortened(msg: str, args: tuple[object, ...], told: str) -> None:
