@@ -1,7 +1,7 @@
 """What is due for one animal, over any range of days."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from core.zones import day_bounds
@@ -34,14 +34,16 @@ def animal_tasks(
 
     Returns:
         Feedings, weighings, doses, second looks and results, by day. None where the
-        animal never had an enclosure until then, or was not in care at the end of
-        the last day. The number of queries does not depend on the range.
+        animal never had an enclosure until then, and none from the day on which it
+        left. The number of queries does not depend on the range.
     """
+    if animal.left_on is not None:
+        until_on = min(until_on, animal.left_on - timedelta(days=1))
     zone = zone_of(animal=animal, at=at)
     _, ends_s = day_bounds(until_on, zone=zone)
     last_at = min(at, datetime.fromtimestamp(ends_s, tz=UTC))
     stay = last_stay(animal=animal, at=last_at)
-    if stay is None:
+    if stay is None or until_on < from_on:
         return AnimalTasks(zone, ())
     room = stay.enclosure.room
     housed = stay.until_at is None or stay.until_at > last_at

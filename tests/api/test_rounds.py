@@ -11,6 +11,7 @@ from django.utils import timezone
 from rest_framework.test import APIClient
 
 from husbandry.rules.round_cautions import MEDICINES, QUARANTINE, SALMONELLA
+from husbandry.rules.vocabulary import AnimalStatus
 from tests.factories import (
     AnimalFactory,
     EnclosureFactory,
@@ -302,6 +303,25 @@ def test_tasks_go_on_where_the_animal_was(viewer: APIClient, world: World) -> No
 
     assert [t["due_on"] for t in housed] == [t["due_on"] for t in moved]
     assert max(t["due_on"] for t in nowhere) > "2026-03-09"
+
+
+def test_tasks_end_with_the_day_before_an_animal_left(
+    viewer: APIClient, world: World
+) -> None:
+    asked = {"animal": world.animal.code, "from_on": "2026-03-01"}
+    stayed = viewer.get(TASKS, {**asked, "until_on": "2026-03-09"}).json()["tasks"]
+    world.animal.stays.update(until_at=datetime(2026, 3, 10, 12, tzinfo=UTC))
+    world.animal.status = AnimalStatus.PLACED.value
+    world.animal.left_on = date(2026, 3, 10)
+    world.animal.save()
+
+    body = viewer.get(TASKS, {**asked, "until_on": "2026-03-20"}).json()
+    after = viewer.get(TASKS, {**asked, "from_on": "2026-03-10"}).json()
+
+    assert stayed
+    assert [t["due_on"] for t in body["tasks"]] == [t["due_on"] for t in stayed]
+    assert body["until_on"] == "2026-03-20"
+    assert after["tasks"] == []
 
 
 def test_an_animal_that_never_had_an_enclosure_has_no_tasks(
