@@ -31,6 +31,7 @@ class NotProjected(StrEnum):
     ASYMPTOTE_NOT_SUPPORTED = "asymptote_not_supported"
     ABOVE_THE_ASYMPTOTE = "above_the_asymptote"
     NEAR_THE_ASYMPTOTE = "near_the_asymptote"
+    NO_MASS = "no_mass"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +88,8 @@ def masses_at(fit: Fit, ages_days: Sequence[float]) -> tuple[Estimate, ...]:
     """Estimate the mean masses at ages by the delta method.
 
     Between the weighings, and a tenth of their span beyond them, any curve that
-    converged answers; further on only one whose asymptote is supported; further back
-    none.
+    converged answers; further on only one whose asymptote is supported; further back,
+    or before hatching, none. Where a curve is not above 0, it tells no mass.
 
     Args:
         fit: the curve.
@@ -110,7 +111,7 @@ def masses_at(fit: Fit, ages_days: Sequence[float]) -> tuple[Estimate, ...]:
     means, halves = _band(fit, ages)
     return tuple(
         Estimate(age, None, None, None, why_not)
-        if (why_not := _silent_at(fit, age))
+        if (why_not := _silent_at(fit, age) or _no_mass(mean))
         else Estimate(age, mean, max(0.0, mean - half), mean + half)
         for age, mean, half in zip(
             ages.tolist(), means.tolist(), halves.tolist(), strict=True
@@ -131,8 +132,8 @@ def age_at_mass(fit: Fit, *, mass_g: float) -> Projection:
     Returns:
         The projection, or why none is given: the curve did not converge; the mass is
         beyond the asymptote's 95 % interval, or within it but not below the asymptote;
-        the age would be before the weighings; or beyond them, and the asymptote is not
-        supported.
+        the age would be before the weighings or before hatching; or beyond them, and
+        the asymptote is not supported.
 
     Raises:
         ValueError: the mass is not finite or not above 0.
@@ -174,11 +175,17 @@ def _silent_at(fit: Fit, age: float) -> NotProjected | None:
     return None
 
 
+def _no_mass(mean_g: float) -> NotProjected | None:
+    """Say why a mass is none: one of the curves is below 0 before its zero day."""
+    return None if mean_g > 0 else NotProjected.NO_MASS
+
+
 def _said_between(fit: Fit) -> tuple[float, float]:
-    """Return the ages between which the curve answers."""
+    """Return the ages between which the curve answers; none is before hatching."""
     margin = MARGIN * (fit.last_age_days - fit.first_age_days)
+    earliest = max(fit.first_age_days - margin, min(fit.first_age_days, 0.0))
     latest = np.inf if fit.asymptote_supported else fit.last_age_days + margin
-    return fit.first_age_days - margin, float(latest)
+    return earliest, float(latest)
 
 
 def _band(fit: Fit, ages: Numbers) -> tuple[Numbers, Numbers]:

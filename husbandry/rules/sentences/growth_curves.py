@@ -45,6 +45,7 @@ SILENCES = {
     NotProjected.ABOVE_THE_ASYMPTOTE: "that is more than the curve ever reaches",
     NotProjected.NEAR_THE_ASYMPTOTE: "that is so near the end of growth that the animal "
     "may never reach it",
+    NotProjected.NO_MASS: "the curve has no mass there",
 }
 
 

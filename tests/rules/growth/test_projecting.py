@@ -177,13 +177,41 @@ def test_unsupported_asymptote_is_silent_beyond(mass_g: float) -> None:
     )
 
 
+def test_margin_before_the_weighings_ends_at_hatching() -> None:
+    later = [day + 40 for day in weighed.CHICK_DAYS]
+    fit = fit_growth(later, weighed.CHICK_G, model=GrowthModel.LOGISTIC)
+
+    before, first = masses_at(fit, (37.8, 38.0))
+
+    assert before.why_not is NotProjected.BEFORE_THE_WEIGHINGS
+    assert first.mass_g is not None
+    # No animal has an age before it hatched, whatever the curve says.
+    young = age_at_mass(CHICK, mass_g=curve_of(CHICK, -1.0))
+    assert young.why_not is NotProjected.BEFORE_THE_WEIGHINGS
+
+
+def test_a_curve_below_nothing_tells_no_mass() -> None:
+    # Nearly a straight line that crosses zero about day 35.
+    ages, masses = range(0, 140, 7), [1.0] * 6 + [float(7 * n) for n in range(1, 15)]
+    fit = fit_growth(ages, masses, model=GrowthModel.VON_BERTALANFFY)
+
+    estimates = masses_at(fit, tuple(map(float, ages)))
+
+    assert curve_of(fit, 0.0) < 0
+    assert estimates[0] == Estimate(0.0, None, None, None, NotProjected.NO_MASS)
+    for told in estimates:
+        assert (told.mass_g is None) == (curve_of(fit, told.age_days) <= 0)
+        if told.mass_g is not None and told.low_g is not None:
+            assert 0 <= told.low_g <= told.mass_g
+
+
 def test_margin_beyond_the_weighings() -> None:
-    # Weighed from day 0 to 21: a tenth of that is 2.1 days.
-    ages = (-2.2, -2.0, 23.0, 23.2)
+    # Weighed from day 0 to 21: a tenth of that is 2.1 days; day 0 is hatching.
+    ages = (-0.1, 0.0, 23.0, 23.2)
 
     before, first, last, beyond = masses_at(CHICK, ages)
 
-    assert before == Estimate(-2.2, None, None, None, NotProjected.BEFORE_THE_WEIGHINGS)
+    assert before == Estimate(-0.1, None, None, None, NotProjected.BEFORE_THE_WEIGHINGS)
     assert first.mass_g is not None
     assert last.mass_g is not None
     assert beyond == Estimate(
