@@ -189,18 +189,17 @@ def observations_of(*, ids: Ids, span: CareSpan) -> dict[int, list[ObservationFa
 
 
 def prescriptions_of(*, ids: Ids, span: CareSpan) -> dict[int, list[PrescriptionFact]]:
-    """Return prescriptions that run in the days asked about, with doses, by animal.
+    """Return prescriptions that ran in the days gathered, with doses, by animal.
 
-    Also one that was over, if a dose was due from it in those days. Two queries.
+    Those that are over too: a dose of theirs may still be without a record. Two
+    queries.
     """
-    from_at = span.start_of(span.from_on)
     doses = Dose.objects.filter(span.known())
-    due = doses.filter(prescription=OuterRef("pk"), due_at__gte=from_at)
-    runs = Q(until_on__gte=span.from_on) & (
-        Q(stopped_at__isnull=True) | Q(stopped_at__gte=from_at)
-    )
     rows = Prescription.objects.filter(
-        runs | Exists(due), animal__in=ids, first_at__lt=span.end_at
+        Q(stopped_at__isnull=True) | Q(stopped_at__gte=span.since_at),
+        animal__in=ids,
+        until_on__gte=span.since_on,
+        first_at__lt=span.end_at,
     )
     given: dict[int, list[DoseFact]] = defaultdict(list)
     for dose in doses.filter(

@@ -204,7 +204,8 @@ def test_tasks_of_an_animal_with_plan_source_and_standing(
     viewer: APIClient, world: World
 ) -> None:
     animal = world.animal
-    FeedingFactory.create(animal=animal, at=AT)
+    # The multivitamin of the 1st was given; left off, it would stand on the next one.
+    FeedingFactory.create(animal=animal, at=AT, supplements=["multivitamin-d3"])
 
     body = viewer.get(
         TASKS,
