@@ -53,10 +53,12 @@ def care_events(
     once = list({task.key: task for task in tasks}.values())
     first_on, last_on = on - timedelta(days=DAYS_BACK), on + timedelta(days=DAYS_AHEAD)
     shown = [t for t in once if first_on <= t.due_on <= last_on]
+    looks = [t for t in shown if t.kind in LOOKS]
+    looks += [t for t in once if t.kind in LOOKS and t.is_open and t.due_on < first_on]
     return (
         *made.days(shown),
         *(made.timed(t) for t in shown if t.kind in TIMED and t.due_at is not None),
-        *(made.look(t) for t in once if t.kind in LOOKS and (t in shown or t.is_open)),
+        *(made.look(t) for t in looks),
         *made.layings(first_on, last_on),
     )
 

@@ -111,6 +111,8 @@ def test_gut_loading_has_an_hour_and_the_room() -> None:
         (date(2026, 1, 5), None, ON, " – open since 5 Jan 2026"),
         (ON - timedelta(days=2), ON, ON - timedelta(days=2), ""),
         (date(2026, 1, 5), ON, None, ""),
+        (ON + timedelta(days=28), None, ON + timedelta(days=28), ""),
+        (ON + timedelta(days=29), None, None, ""),
     ],
 )
 def test_a_second_look_is_entered_once_for_today_while_it_is_open(
