@@ -24,6 +24,9 @@ from husbandry.rules.sentences.tasks import tell_task
 from husbandry.rules.vocabulary import Standing, TaskKind
 
 MOST_DAYS = 92
+# What is due then hangs on every feeding until then; two years are more than anybody
+# plans for one animal.
+AHEAD = timedelta(days=731)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +114,10 @@ class CareTasks(Door):
         asked = self.asked
         assert isinstance(asked, CareTasksAsked)  # noqa: S101 - see `asks`
         animal = _animal(asked.animal)
-        from_on = asked.from_on or local_day_of(animal=animal, at=timezone.now())
+        today = local_day_of(animal=animal, at=timezone.now())
+        from_on = asked.from_on or today
         until_on = asked.until_on or from_on
-        _check_days(from_on, until_on)
+        _check_days(from_on, until_on, latest_on=today + AHEAD)
         found = animal_tasks(
             animal=animal, from_on=from_on, until_on=until_on, at=timezone.now()
         )
@@ -173,7 +177,14 @@ def _animal(code: str | None) -> Animal:
     return animal
 
 
-def _check_days(from_on: date, until_on: date) -> None:
+def _check_days(from_on: date, until_on: date, *, latest_on: date) -> None:
+    if from_on > latest_on:
+        raise RefusedError(
+            "too_far_ahead",
+            f"{from_on} is too far ahead to say what will be due; give {latest_on} or "
+            "an earlier day.",
+            fields={"from_on": f"until {latest_on}"},
+        )
     last_on = from_on + timedelta(days=MOST_DAYS - 1)
     if not from_on <= until_on <= last_on:
         raise RefusedError(

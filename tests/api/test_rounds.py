@@ -393,3 +393,13 @@ def test_ninety_two_days_are_the_most(viewer: APIClient) -> None:
         "From 2026-03-01 until 2026-06-01 cannot be answered; until_on must lie "
         "between 2026-03-01 and 2026-05-31, 92 days in all."
     )
+
+
+def test_tasks_far_ahead_are_refused(viewer: APIClient, world: World) -> None:
+    asked = {"animal": world.animal.code, "from_on": "2199-12-31"}
+
+    answer = viewer.get(TASKS, asked)
+
+    body = answer.json()
+    assert (answer.status_code, body["code"]) == (400, "too_far_ahead")
+    assert list(body["fields"]) == ["from_on"]
