@@ -82,7 +82,11 @@ class ReviewPolicyIn(In, frozen=True, kw_only=True):
         bool, Meta(description="false: it is not reported; open ones close.")
     ] = True
     urgency: Annotated[
-        Urgency | None, Meta(description="null: as the review finds it.")
+        Urgency | None,
+        Meta(
+            description="null: as the review finds it. What can be an emergency is "
+            "never made less urgent."
+        ),
     ] = None
     limits: Annotated[
         dict[str, float],

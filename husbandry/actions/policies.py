@@ -39,7 +39,8 @@ def set_policy(
         kind: which finding.
         from_on: first local day that is judged by it, today or later.
         switched_on: False: it is not reported any more; open ones close.
-        urgency: how urgent it always is; None: as the review finds it.
+        urgency: how urgent it is, never less than found for the kinds in
+            `rules.policies.NEVER_LESS`; None: as the review finds it.
         limits: in place of the profile's, by name; see `rules.policies.LIMITS`.
         reason: why.
         by: the person.

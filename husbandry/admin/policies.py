@@ -71,7 +71,8 @@ class PolicyForm(RecordForm[ReviewPolicy]):
         fields = ("site", "kind", "from_on", "switched_on", "urgency", "reason")
         help_texts = {
             "switched_on": "Off: it is not reported any more, and open ones close.",
-            "urgency": "How urgent it always is. Empty: as the review finds it.",
+            "urgency": "How urgent it is. Empty: as the review finds it. What can be an "
+            "emergency, such as a sign or a dose, is never made less urgent.",
             "reason": "Why; whoever misses a finding later reads it here.",
         }
 

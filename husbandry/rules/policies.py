@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from core.errors import DomainError
-from husbandry.rules.findings import Seen
+from husbandry.rules.findings import URGENCY_ORDER, Seen
 from husbandry.rules.profiles.values import Profile, Provenance
 from husbandry.rules.vocabulary import FindingKind, Standing, Urgency
 
@@ -19,6 +19,15 @@ K = FindingKind
 POLICY_SOURCE = "policy-of-this-site"
 # That an animal could not be judged at all must reach somebody.
 ALWAYS_ON = frozenset({K.NOT_REVIEWED, K.NO_PROFILE})
+# Of these the review itself tells an emergency from the rest: a site may make them more
+# urgent, never less.
+NEVER_LESS = frozenset(
+    {
+        *(K.SIGN_SEEN, K.LAYING_TROUBLE, K.WEIGHT_LOSS, K.FEEDING_MISSED),
+        *(K.DOSE_MISSED, K.DOSE_UNSAFE, K.TEST_FOUND, K.TOO_MUCH_D3),
+        *(K.NO_LAYING_BIN, K.ABOVE_TARGET, K.BELOW_TARGET),
+    }
+)
 
 
 class PolicyError(DomainError):
@@ -92,7 +101,8 @@ class Policy:
     """What a site decided about one kind of finding.
 
     Attributes:
-        urgency: in place of the one that the review finds; None: as it finds it.
+        urgency: in place of the one that the review finds, but never less than that
+            for the kinds in `NEVER_LESS`; None: as it finds it.
         limits: by name, in the units of `LIMITS`.
         word: by whom and why, for the provenance of its limits.
     """
@@ -103,6 +113,14 @@ class Policy:
     urgency: Urgency | None
     limits: tuple[tuple[str, Decimal], ...]
     word: str
+
+    def urgency_of(self, found: Urgency) -> Urgency:
+        """Return how urgent a finding of the kind is, found as urgent as this."""
+        if self.urgency is None:
+            return found
+        if self.kind in NEVER_LESS:
+            return min(self.urgency, found, key=URGENCY_ORDER.__getitem__)
+        return self.urgency
 
 
 def check_policy(
@@ -219,5 +237,5 @@ def decided(seen: Iterable[Seen], policies: Mapping[FindingKind, Policy]) -> lis
         if policy is None:
             kept.append(one)
         elif policy.switched_on:
-            kept.append(replace(one, urgency=policy.urgency or one.urgency))
+            kept.append(replace(one, urgency=policy.urgency_of(one.urgency)))
     return kept

@@ -140,3 +140,24 @@ def test_a_night_is_told_as_the_site_wants_to_hear_it() -> None:
         (K.NO_DATA, Urgency.NOW),
         (K.WEIGHT_LOSS, Urgency.TODAY),
     ]
+
+
+@pytest.mark.parametrize(
+    ("kind", "set_to", "found", "told"),
+    [
+        (K.SIGN_SEEN, Urgency.WATCH, Urgency.NOW, Urgency.NOW),
+        (K.SIGN_SEEN, Urgency.NOW, Urgency.WATCH, Urgency.NOW),
+        (K.DOSE_MISSED, Urgency.WATCH, Urgency.TODAY, Urgency.TODAY),
+        (K.LAMP_WORN, Urgency.WATCH, Urgency.TODAY, Urgency.WATCH),
+        (K.LAMP_WORN, None, Urgency.TODAY, Urgency.TODAY),
+        (K.SIGN_SEEN, None, Urgency.NOW, Urgency.NOW),
+    ],
+)
+def test_an_emergency_is_never_made_less_urgent(
+    kind: FindingKind, set_to: Urgency | None, found: Urgency, told: Urgency
+) -> None:
+    one = replace(policy(kind), urgency=set_to)
+
+    assert one.urgency_of(found) is told
+    (shown,) = decided([replace(seen(kind), urgency=found)], {kind: one})
+    assert shown.urgency is told

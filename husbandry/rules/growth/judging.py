@@ -65,9 +65,9 @@ def switched_off(policies: Mapping[FindingKind, Policy]) -> tuple[FindingKind, .
 
 
 def _decided(found: Assessment, policy: Policy | None) -> Assessment:
-    if policy is None or policy.urgency is None:
+    if policy is None:
         return found
-    return replace(found, urgency=policy.urgency)
+    return replace(found, urgency=policy.urgency_of(found.urgency))
 
 
 def _by_weights(
