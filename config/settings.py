@@ -92,6 +92,9 @@ CACHES = {
     else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
 }
 
+# The night: what rooms above husbandry say of it, in this order (ADR 0012).
+NIGHT_PARTS = ("clutches.actions.night.judge_clutches",)
+
 # People.
 AUTH_USER_MODEL = "core.User"
 LOGIN_URL = "staff:sign_in"

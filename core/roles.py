@@ -25,6 +25,7 @@ class Permission(StrEnum):
     SEE_AUDIT = "see_audit"
     RECORD_CARE = "record_care"
     RECORD_READINGS = "record_readings"
+    RECORD_BREEDING = "record_breeding"
     PRESCRIBE = "prescribe"
     SET_POLICIES = "set_policies"
     MOVE_ANIMALS = "move_animals"
@@ -58,7 +59,7 @@ _PLACE = {
 GRANTS: dict[Role, frozenset[Permission]] = {
     Role.OWNER: frozenset(Permission),
     Role.MANAGER: frozenset(Permission) - {Permission.MANAGE_PEOPLE},
-    Role.KEEPER: frozenset(_KEEP),
+    Role.KEEPER: frozenset(_KEEP | {Permission.RECORD_BREEDING}),
     Role.VET: frozenset(
         _KEEP
         | {Permission.OVERRIDE_TARGETS, Permission.PRESCRIBE, Permission.SEE_AUDIT}

@@ -14,6 +14,34 @@ import factory
 from django.conf import settings
 from factory.django import DjangoModelFactory
 
+from clutches.models import (
+    BoxCheck,
+    BoxStay,
+    CandidateSire,
+    Clutch,
+    Egg,
+    EggBox,
+    EggCheck,
+    EggPlace,
+    Forecast,
+    Hatchling,
+    IncubationPhase,
+    IncubationPlan,
+    IncubatorDay,
+    Introduction,
+    Pairing,
+    SexingPolicy,
+    SpurCheck,
+)
+from clutches.rules.vocabulary import (
+    Candled,
+    ForecastBasis,
+    Heel,
+    IntroductionOutcome,
+    PhaseKind,
+    SireBasis,
+    Substrate,
+)
 from core.models import (
     ApiToken,
     AuditEntry,
@@ -628,3 +656,209 @@ class PacketFactory(DjangoModelFactory[Packet]):
     snapshot = factory.LazyFunction(lambda: {"animal": "V-0001"})
     sha256 = factory.Sequence(lambda n: f"{n:064x}")
     made_at = NOW
+
+
+class PairingFactory(DjangoModelFactory[Pairing]):
+    """Dam and sire are of one species."""
+
+    class Meta:
+        model = Pairing
+
+    dam = factory.SubFactory(AnimalFactory)
+    sire = factory.SubFactory(
+        AnimalFactory,
+        species=factory.SelfAttribute("..dam.species"),
+        sex=Sex.MALE.value,
+    )
+    planned_on = date(2026, 1, 10)
+    reason = "Unrelated, both grown."
+    created_at = NOW
+
+
+class IntroductionFactory(DjangoModelFactory[Introduction]):
+    class Meta:
+        model = Introduction
+
+    pairing = factory.SubFactory(PairingFactory)
+    at = datetime(2026, 1, 12, 10, 0, tzinfo=UTC)
+    minutes = 40
+    outcome = IntroductionOutcome.MATED.value
+    recorded_at = NOW
+
+
+class IncubationPlanFactory(DjangoModelFactory[IncubationPlan]):
+    class Meta:
+        model = IncubationPlan
+
+    code = factory.Sequence(lambda n: f"plan-{n}")
+    name = factory.Sequence(lambda n: f"Warm throughout {n}")
+    species = factory.SubFactory(SpeciesFactory)
+
+
+class IncubationPhaseFactory(DjangoModelFactory[IncubationPhase]):
+    class Meta:
+        model = IncubationPhase
+
+    plan = factory.SubFactory(IncubationPlanFactory)
+    position = factory.Sequence(lambda n: n % 10_000 + 1)
+    kind = PhaseKind.WARM.value
+    day_low_c = Decimal("26.0")
+    day_high_c = Decimal("28.0")
+    night_low_c = Decimal("24.0")
+    night_high_c = Decimal("26.0")
+
+
+class ClutchFactory(DjangoModelFactory[Clutch]):
+    """Thirty eggs set, without rows of their own."""
+
+    class Meta:
+        model = Clutch
+
+    code = factory.Sequence(lambda n: f"C-{n:03d}")
+    dam = factory.SubFactory(AnimalFactory)
+    species = factory.SelfAttribute("dam.species")
+    site = factory.SubFactory(SiteFactory)
+    laid_on = date(2026, 2, 10)
+    eggs_set = 30
+    eggs_infertile = 2
+    mass_g = Decimal("40.50")
+    recorded_at = NOW
+
+
+class EggFactory(DjangoModelFactory[Egg]):
+    class Meta:
+        model = Egg
+
+    clutch = factory.SubFactory(ClutchFactory)
+    number = factory.Sequence(lambda n: n % 10_000 + 1)
+
+
+class EggCheckFactory(DjangoModelFactory[EggCheck]):
+    class Meta:
+        model = EggCheck
+
+    egg = factory.SubFactory(EggFactory)
+    at = NOW
+    seen = Candled.VESSELS.value
+    mass_g = Decimal("1.450")
+    recorded_at = NOW
+
+
+class HatchlingFactory(DjangoModelFactory[Hatchling]):
+    class Meta:
+        model = Hatchling
+
+    clutch = factory.SubFactory(ClutchFactory)
+    animal = factory.SubFactory(
+        AnimalFactory,
+        species=factory.SelfAttribute("..clutch.species"),
+        dam=factory.SelfAttribute("..clutch.dam"),
+        hatched_on=date(2026, 8, 20),
+        arrived_on=date(2026, 8, 20),
+        origin=Origin.BORN_HERE.value,
+    )
+
+
+class EggBoxFactory(DjangoModelFactory[EggBox]):
+    class Meta:
+        model = EggBox
+
+    code = factory.Sequence(lambda n: f"B-{n:03d}")
+    rows = 5
+    columns = 8
+    substrate = Substrate.VERMICULITE.value
+    substrate_g = Decimal("200.0")
+    water_g = Decimal("160.0")
+    made_on = date(2026, 2, 10)
+
+
+class BoxStayFactory(DjangoModelFactory[BoxStay]):
+    class Meta:
+        model = BoxStay
+
+    box = factory.SubFactory(EggBoxFactory)
+    incubator = factory.SubFactory(EnclosureFactory, kind=EnclosureKind.INCUBATOR.value)
+    from_at = datetime(2026, 2, 10, 12, 0, tzinfo=UTC)
+
+
+class BoxCheckFactory(DjangoModelFactory[BoxCheck]):
+    class Meta:
+        model = BoxCheck
+
+    box = factory.SubFactory(EggBoxFactory)
+    at = NOW
+    mass_g = Decimal("402.5")
+    water_g = Decimal("6.0")
+    recorded_at = NOW
+
+
+class EggPlaceFactory(DjangoModelFactory[EggPlace]):
+    """Each in a box of its own unless told, so that no place is taken twice."""
+
+    class Meta:
+        model = EggPlace
+
+    egg = factory.SubFactory(EggFactory)
+    box = factory.SubFactory(EggBoxFactory)
+    row = 1
+    column = 1
+    from_at = datetime(2026, 2, 10, 12, 0, tzinfo=UTC)
+
+
+class IncubatorDayFactory(DjangoModelFactory[IncubatorDay]):
+    class Meta:
+        model = IncubatorDay
+
+    probe = factory.SubFactory(ProbeFactory, zone=Zone.EGGS.value)
+    on = date(2026, 3, 1)
+    start_s = int(datetime(2026, 3, 1, tzinfo=UTC).timestamp())
+    hours_milli_c = factory.LazyFunction(lambda: [26_000] * 24)
+
+
+class ForecastFactory(DjangoModelFactory[Forecast]):
+    class Meta:
+        model = Forecast
+
+    clutch = factory.SubFactory(ClutchFactory)
+    box = factory.SubFactory(EggBoxFactory)
+    on = date(2026, 3, 1)
+    basis = ForecastBasis.PROFILE_WINDOW.value
+    earliest_on = date(2026, 8, 9)
+    likely_on = date(2026, 9, 25)
+    latest_on = date(2026, 11, 12)
+
+
+class CandidateSireFactory(DjangoModelFactory[CandidateSire]):
+    class Meta:
+        model = CandidateSire
+
+    clutch = factory.SubFactory(ClutchFactory)
+    sire = factory.SubFactory(
+        AnimalFactory,
+        species=factory.SelfAttribute("..clutch.species"),
+        sex=Sex.MALE.value,
+    )
+    probability = Decimal("0.50000")
+    basis = SireBasis.MATED_BEFORE.value
+
+
+class SpurCheckFactory(DjangoModelFactory[SpurCheck]):
+    class Meta:
+        model = SpurCheck
+
+    animal = factory.SubFactory(AnimalFactory)
+    at = NOW
+    left = Heel.PRESENT.value
+    right = Heel.PRESENT.value
+    looked_by = factory.SubFactory(UserFactory)
+    recorded_at = NOW
+
+
+class SexingPolicyFactory(DjangoModelFactory[SexingPolicy]):
+    class Meta:
+        model = SexingPolicy
+
+    second_look = True
+    from_on = date(2025, 1, 1)
+    reason = "Two of us look at every heel."
+    decided_at = NOW

@@ -81,7 +81,7 @@ def strike_out(
             fields={"record": "one that is not struck out"},
         )
     record.struck_at, record.struck_by, record.struck_reason = at, by, reason.strip()
-    _mark_stale(record, at)
+    mark_judged_by(record, at)
     audit.record(
         record,
         verb="strike_out",
@@ -115,29 +115,32 @@ def site_of_chore(chore: Chore) -> Site:
 
 
 @singledispatch
-def _mark_stale(record: CareRecord, at: datetime) -> None:
-    """Mark the reviews that judged by a record; every kind of record says which."""
+def mark_judged_by(record: CareRecord, at: datetime) -> None:
+    """Mark the reviews that judged by a record; every kind of record says which.
+
+    A room above registers its own kinds here.
+    """
     raise TypeError(f"{record} of {at}: no review is known to judge by such a record")
 
 
-@_mark_stale.register
+@mark_judged_by.register
 def _(record: Feeding | Observation | Measuring, at: datetime) -> None:
     mark_animal_stale(animal=record.animal, since_at=record.at, at=at)
 
 
-@_mark_stale.register
+@mark_judged_by.register
 def _(record: Dose, at: datetime) -> None:
     # A dose is looked for on the day it was due, which may lie before it was given.
     since_at = min(record.due_at, record.at)
     mark_animal_stale(animal=record.prescription.animal, since_at=since_at, at=at)
 
 
-@_mark_stale.register
+@mark_judged_by.register
 def _(record: Chore, at: datetime) -> None:
     _mark_site(site_of_chore(record), record.at, at)
 
 
-@_mark_stale.register
+@mark_judged_by.register
 def _(record: LampCheck, at: datetime) -> None:
     _mark_site(record.lamp.enclosure.room.site, record.at, at)
 

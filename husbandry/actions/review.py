@@ -14,6 +14,7 @@ from core.models import Site, User
 from core.zones import last_finished_day
 from husbandry.actions.conditions import write_conditions
 from husbandry.actions.findings import write_sightings
+from husbandry.actions.night_parts import Night, judge_parts
 from husbandry.actions.staleness import wait_for_what_is_being_recorded
 from husbandry.models import ReviewRun
 from husbandry.queries.care import care_facts
@@ -24,6 +25,7 @@ from husbandry.queries.review import local_day, night_facts
 from husbandry.rules.conditions import summarise
 from husbandry.rules.night.assessing import Assessment, assess_night
 from husbandry.rules.night.care import LOOK_BACK
+from husbandry.rules.night.parts import with_parts
 from husbandry.rules.night.planning import plan_night
 from husbandry.rules.vocabulary import ReviewState
 
@@ -99,7 +101,12 @@ def _review(run: ReviewRun, site: Site) -> None:
         probe_ids=plan.probe_ids, from_s=plan.read_from_s, until_s=facts.day.end_s
     )
     conditions = summarise(readings, plan.kernel)
-    assessment = assess_night(facts, plan, conditions, care)
+    parts = list(judge_parts(Night(site, facts, plan.probe_ids, readings)))
+    assessment = with_parts(
+        assess_night(facts, plan, conditions, care),
+        (part.assessment for part in parts),
+        facts,
+    )
     # A probe that was retired after an earlier review of this night measured nothing.
     others = np.array(probe_ids_out_of_use(site=site, on=run.on), dtype=np.int64)
     written_anew = np.concatenate([plan.probe_ids, others])
@@ -111,6 +118,8 @@ def _review(run: ReviewRun, site: Site) -> None:
         # Nights of one site are folded one after the other, each upon the last.
         Site.objects.select_for_update(no_key=True).get(pk=site.pk)
         write_conditions(conditions, on=run.on, probe_ids=written_anew)
+        for part in parts:
+            part.write()
         _finish(run, assessment)
         run.findings = write_sightings(assessment.seen, site=site, on=run.on)
         run.save(update_fields=["findings"])

@@ -57,6 +57,7 @@ class AnimalStatus(StrEnum):
     PLACED = "placed"
     DEAD = "dead"
     LOST = "lost"
+    ELSEWHERE = "elsewhere"
 
 
 class Reproduction(StrEnum):
@@ -162,6 +163,15 @@ class FindingKind(StrEnum):
     DOSE_UNSAFE = "dose_unsafe"
     TEST_OVERDUE = "test_overdue"
     TEST_FOUND = "test_found"
+    EGGS_TOO_WARM = "eggs_too_warm"
+    EGGS_TOO_COOL = "eggs_too_cool"
+    EGGS_UNMEASURED = "eggs_unmeasured"
+    EGGS_UNPLACED = "eggs_unplaced"
+    BOX_UNCHECKED = "box_unchecked"
+    HATCH_DUE = "hatch_due"
+    HATCH_OVERDUE = "hatch_overdue"
+    LAYING_OVERDUE = "laying_overdue"
+    SPUR_LOOK_DUE = "spur_look_due"
 
 
 class ReviewState(StrEnum):
@@ -193,6 +203,7 @@ class TaskKind(StrEnum):
     DOSE = "dose"
     FOLLOW_UP = "follow_up"
     TEST_RESULT = "test_result"
+    WATCH = "watch"
 
 
 class FeedingOrderKind(StrEnum):

@@ -9,7 +9,7 @@ from factory.django import DjangoModelFactory
 
 from tests import factories
 
-ROOMS = ("core", "husbandry", "placements")
+ROOMS = ("core", "husbandry", "clutches", "placements")
 FACTORIES = {
     made._meta.model: made
     for _, made in inspect.getmembers(factories, inspect.isclass)

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 import yaml
 
-from husbandry.rules.profiles import growth_rows, rows, upkeep_rows
+from husbandry.rules.profiles import breeding_rows, growth_rows, rows, upkeep_rows
 from husbandry.rules.profiles.checks import (
     Placed,
     check_growth_references,
@@ -33,7 +33,7 @@ from husbandry.rules.profiles.values import Profile, WeightPolicy
 V = TypeVar("V")
 S = TypeVar("S", bound=Scoped)
 # Texts that were published before there were such sections do not have them.
-OPTIONAL_SECTIONS = {"misting", "lamps", "growth_references"}
+OPTIONAL_SECTIONS = {"misting", "lamps", "growth_references", "sex_ratios"}
 
 
 def read_profile(text: str, *, name: str) -> Profile:
@@ -118,6 +118,11 @@ class _Reading:
                 "growth_policy", growth_rows.read_growth_policy
             ),
             dosing=self._mapping("dosing", growth_rows.read_dosing),
+            sexing=self._mapping("sexing", breeding_rows.read_sexing),
+            sex_ratios=_values(
+                self._section("sex_ratios", breeding_rows.read_sex_ratio)
+            ),
+            season=self._mapping("season", breeding_rows.read_season),
         )
         root.done()
         check_incubation(incubation)

@@ -13,6 +13,7 @@ from husbandry.rules.profiles.vocabulary import (
     CareTopic,
     FeederUse,
     IncubationMatter,
+    SexMark,
     SourceKind,
     SupplementWhen,
 )
@@ -407,6 +408,43 @@ class IncubationRule:
 
 
 @dataclass(frozen=True, slots=True)
+class SexingRule:
+    """By what a hatchling of the species can be sexed, if by anything."""
+
+    id: str
+    mark: SexMark
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class SexRatio:
+    """Published share of females among eggs kept at one temperature.
+
+    Only where temperature makes the sex; no animal is ever sexed by it.
+    """
+
+    id: str
+    temperature_c: Decimal
+    female_pct: Decimal
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class BreedingSeason:
+    """Months, 1 to 12 and both included, in which pairs are put together.
+
+    It may run over the turn of the year.
+    """
+
+    id: str
+    from_month: int
+    to_month: int
+    text: str
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A danger to people, animals or the country, and how to keep clear of it."""
 
@@ -466,6 +504,9 @@ class Profile:
     growth_references: tuple[GrowthReference, ...] = ()
     growth_policy: GrowthPolicy | None = None
     dosing: DosingPolicy | None = None
+    sexing: SexingRule | None = None
+    sex_ratios: tuple[SexRatio, ...] = ()
+    season: BreedingSeason | None = None
 
     def source(self, key: str) -> Source:
         """Return a source by its key.

@@ -44,6 +44,24 @@ class IncubationMatter(StrEnum):
     LAYING_TO_NEXT_CLUTCH_DAYS = "laying_to_next_clutch_days"
     LAYING_STOPPED_HOURS = "laying_stopped_hours"
     HATCHLING_MASS_G = "hatchling_mass_g"
+    EGG_MASS_G = "egg_mass_g"
+    EGG_CHECK_EVERY_DAYS = "egg_check_every_days"
+    GESTATION_DAYS = "gestation_days"
+    BREEDING_AGE_FEMALE_DAYS = "breeding_age_female_days"
+    BREEDING_AGE_MALE_DAYS = "breeding_age_male_days"
+    BREEDING_MASS_FEMALE_G = "breeding_mass_female_g"
+    REST_BETWEEN_CLUTCHES_DAYS = "rest_between_clutches_days"
+    CLUTCHES_A_YEAR = "clutches_a_year"
+    STORED_SPERM_DAYS = "stored_sperm_days"
+    DEVELOPMENT_ZERO_C = "development_zero_c"
+    DEVELOPMENT_DEGREE_DAYS = "development_degree_days"
+
+
+class SexMark(StrEnum):
+    """By what a hatchling can be sexed."""
+
+    HEEL_SPUR = "heel_spur"
+    NONE = "none"
 
 
 class CareTopic(StrEnum):

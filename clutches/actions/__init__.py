@@ -1,0 +1,1 @@
+"""What we do about breeding: one function a verb."""

@@ -1,0 +1,1 @@
+"""The back office of breeding. Django finds it here."""

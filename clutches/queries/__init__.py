@@ -1,0 +1,1 @@
+"""What is on record of breeding: rows in, values out; never writes."""

@@ -1,0 +1,1 @@
+"""What is true of breeding: pure functions and frozen values."""
