@@ -8,6 +8,7 @@ from types import ModuleType
 import pytest
 from django.conf import settings
 
+import clutches.rules.vocabulary
 import husbandry.rules.profiles.vocabulary
 import husbandry.rules.vocabulary
 import placements.rules.vocabulary
@@ -21,6 +22,7 @@ ROWS = re.findall(r"^\| (?!word \||-)(.+?) \| (.+?) \|$", PAGE, re.MULTILINE)
     [
         husbandry.rules.vocabulary,
         husbandry.rules.profiles.vocabulary,
+        clutches.rules.vocabulary,
         placements.rules.vocabulary,
     ],
     ids=lambda m: m.__name__,

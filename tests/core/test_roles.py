@@ -16,6 +16,7 @@ TABLE = {
     "record_care": {O, M, K, V, A},
     "record_readings": {O, M, K, V},
     "move_animals": {O, M, K, V},
+    "record_breeding": {O, M, K},
     "prescribe": {O, M, V},
     "set_policies": {O, M},
     "edit_animals": {O, M},
