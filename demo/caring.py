@@ -153,7 +153,7 @@ def _fit_lamps(house: House, nights: Nights) -> None:
         nights.moment(1, scenario.OPENING),
         nights.moment(METERED_NIGHT, FED_AT),
     )
-    for plan in ENCLOSURES:
+    for plan in (p for p in ENCLOSURES if p.uv_new):
         lamp: Lamp = fit_lamp(
             enclosure=house.enclosures[plan.code],
             kind=LampKind.UVB_TUBE,

@@ -11,11 +11,13 @@ T, H, U = Quantity.TEMPERATURE_C, Quantity.HUMIDITY_PCT, Quantity.UV_INDEX
 CAGE = Shell(0.45, 6720, 14, 6, 0.35, 2)
 TUB = Shell(0.06, 1440, 3, 5, 0.35, 2)
 GLASS = Shell(0.12, 2400, 5, 4, 0.35, 2)
+INCUBATOR = Shell(0.12, 4000, 1.2, 0.3, 0.35, 2)
 
 CAGE_CM = (61, 61, 122)
 SMALL_CAGE_CM = (46, 46, 91)
 TUB_CM = (40, 30, 46)
 GLASS_CM = (45, 45, 60)
+INCUBATOR_CM = (60, 50, 70)
 
 
 def _standing(
@@ -69,6 +71,24 @@ def _tub(number: int) -> EnclosurePlan:
     )
 
 
+def _incubator(code: str, thermostat: tuple[float, float]) -> EnclosurePlan:
+    return EnclosurePlan(
+        code=code,
+        room="egg-room",
+        kind=EnclosureKind.INCUBATOR,
+        shell=INCUBATOR,
+        standings=(_standing(INCUBATOR_CM),),
+        lamp_w=0,
+        perch_k_w=0,
+        uv_new=0,
+        uv_age_days=0,
+        uv_half_life_days=1,
+        mist_g_h=0,
+        fog_g_h=1.0,
+        thermostat=thermostat,
+    )
+
+
 MALE_K_W, FEMALE_K_W, YOUNG_K_W = 0.093, 0.048, 0.033
 PLAIN = _standing(CAGE_CM)
 WITH_BIN = _standing(CAGE_CM, laying_bin=True)
@@ -109,6 +129,8 @@ ENCLOSURES = (
     _cage("Q-02", "arrivals", _standing(SMALL_CAGE_CM), perch_k_w=YOUNG_K_W),
     _cage("Q-03", "arrivals", _standing(SMALL_CAGE_CM), perch_k_w=YOUNG_K_W),
     _cage("Q-04", "arrivals", PLAIN, perch_k_w=MALE_K_W),
+    _incubator("I-1", (26.5, 26.5)),
+    _incubator("I-2", (27.5, 25.0)),
 )
 
 # Each file's name, with the dialect that its logger speaks.
@@ -118,24 +140,38 @@ FILES = {
     **{f"long-room-L-{n:02d}.csv": "iso" for n in (7, 8, 9)},
     "nursery-rack.csv": "rack",
     "arrivals.txt": "tabbed",
+    "incubators.csv": "iso",
 }
 INTERVAL_MIN = 10
 
 
+# The file of each room's loggers; in the long room every enclosure has its own.
+ROOM_FILES = {
+    "nursery": "nursery-rack.csv",
+    "arrivals": "arrivals.txt",
+    "egg-room": "incubators.csv",
+}
+
+
 def _file_of(plan: EnclosurePlan) -> str:
-    if plan.room == "long-room":
-        return f"long-room-{plan.code}.csv"
-    return "nursery-rack.csv" if plan.room == "nursery" else "arrivals.txt"
+    return ROOM_FILES.get(plan.room, f"{plan.room}-{plan.code}.csv")
 
 
 # Nobody had a UV sensor left for this tub.
 WITHOUT_UV_SENSOR = ("N-12",)
 
 
-def _probes(plan: EnclosurePlan, offset_min: int) -> tuple[ProbePlan, ...]:
-    """Return the two probes of an enclosure: at the perch, and amid the leaves."""
-    place = plan.code.replace("-", "").lower()
+def _spots(plan: EnclosurePlan) -> tuple[tuple[str, Zone, tuple[Quantity, ...]], ...]:
+    """Return where probes hang: at the perch and amid the leaves, or among eggs."""
+    if plan.kind is EnclosureKind.INCUBATOR:
+        return (("eggs", Zone.EGGS, (T, H)),)
     perch = (T,) if plan.code in WITHOUT_UV_SENSOR else (T, U)
+    return ("perch", Zone.BASKING, perch), ("leaf", Zone.AMBIENT, (T, H))
+
+
+def _probes(plan: EnclosurePlan, offset_min: int) -> tuple[ProbePlan, ...]:
+    """Return the probes of an enclosure."""
+    place = plan.code.replace("-", "").lower()
     return tuple(
         ProbePlan(
             code=f"{plan.code}-{spot}",
@@ -147,10 +183,7 @@ def _probes(plan: EnclosurePlan, offset_min: int) -> tuple[ProbePlan, ...]:
             file=_file_of(plan),
             channel=f"{place} {spot}",
         )
-        for spot, zone, quantities in (
-            ("perch", Zone.BASKING, perch),
-            ("leaf", Zone.AMBIENT, (T, H)),
-        )
+        for spot, zone, quantities in _spots(plan)
     )
 
 

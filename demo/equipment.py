@@ -5,6 +5,7 @@ All of it is invented for the demo: see `demo.climate` for the physics behind.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import time
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,15 @@ FOG_ENDS_S = 60 * MINUTE_S
 # The room's heating starts before the lights; the window opens as they go out.
 WARMING_S = 25 * MINUTE_S
 AIRING_S = 20 * MINUTE_S
+# Of a piece of equipment that does what it should.
+WHOLE = {
+    "lamp": 1.0,
+    "night_heat_w": 0.0,
+    "fog": 1.0,
+    "night_uv_index": 0.0,
+    "heating": 1.0,
+    "too_warm_k": 0.0,
+}
 # The weather outside is felt indoors as slow swings of these periods.
 SWING_C = 0.15
 SWING_DAYS = (1.0, 2.7, 5.3)
@@ -37,6 +47,9 @@ class Breakdown:
         night_heat_w: heat that stays on while the lights are out.
         fog: what is left of the fog, 0 to 1.
         night_uv_index: what an UVB lamp gives that stays on all night.
+        heating: what is left of the thermostat's heat, 0 to 1.
+        too_warm_k: by how much the thermostat holds it too warm.
+        hours: only from one local time to another; None: day and night.
     """
 
     enclosure: str
@@ -46,6 +59,9 @@ class Breakdown:
     night_heat_w: float = 0.0
     fog: float = 1.0
     night_uv_index: float = 0.0
+    heating: float = 1.0
+    too_warm_k: float = 0.0
+    hours: tuple[time, time] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +108,7 @@ def drive(
     """
     steps_s = nights.steps_s()
     lit = _timers(plans, nights, steps_s)
-    states = _broken(plans, breakdowns, nights.numbers_of(steps_s))
+    states = _broken(plans, breakdowns, nights, steps_s)
     room_c, room_g_m3 = _weather(plans, rooms, nights, steps_s, generator)
     day = lit.lit
     age_days = (steps_s[:, None] - nights.bounds_s(1)[0]) / DAY_S + np.array(
@@ -107,7 +123,8 @@ def drive(
         room_c=room_c,
         room_g_m3=room_g_m3,
         lamp_w=np.array([p.lamp_w for p in plans]) * states["lamp"] * day,
-        heater_w=states["night_heat_w"] * ~day,
+        heater_w=states["night_heat_w"] * ~day
+        + _thermostats(plans, day, room_c, states),
         mist_g_h=np.array([p.mist_g_h for p in plans]) * _misting(lit),
         fog_g_h=np.array([p.fog_g_h for p in plans]) * states["fog"] * _fogging(lit),
         uv_index=np.where(day, shining, states["night_uv_index"]),
@@ -135,6 +152,21 @@ def standing_on(plan: EnclosurePlan, night: int) -> Standing:
     return begun[-1] if begun else plan.standings[0]
 
 
+def _thermostats(
+    plans: Sequence[EnclosurePlan],
+    day: NDArray[np.bool_],
+    room_c: Floats,
+    states: dict[str, Floats],
+) -> Floats:
+    """Return the heat that holds each enclosure at its temperature; it only warms."""
+    held = np.array([p.thermostat or (np.nan, np.nan) for p in plans])
+    set_c = np.where(day, held[:, 0], held[:, 1]) + states["too_warm_k"]
+    loss_w_k = np.array([p.shell.loss_w_k for p in plans])
+    wanted_w = np.maximum(loss_w_k * (set_c - room_c), 0) * states["heating"]
+    heat_w: Floats = np.nan_to_num(wanted_w)
+    return heat_w
+
+
 def _misting(timers: _Timers) -> NDArray[np.bool_]:
     """Say when it is misted: before lights-on and after lights-off."""
     before = (timers.since_on_s >= -MIST_S) & (timers.since_on_s < 0)
@@ -149,22 +181,37 @@ def _fogging(timers: _Timers) -> NDArray[np.bool_]:
 def _broken(
     plans: Sequence[EnclosurePlan],
     breakdowns: Sequence[Breakdown],
-    numbers: NDArray[np.intp],
+    nights: Nights,
+    steps_s: Ints,
 ) -> dict[str, Floats]:
     """Return the state of each piece of equipment at each step, (m, n)."""
-    whole = {"lamp": 1.0, "night_heat_w": 0.0, "fog": 1.0, "night_uv_index": 0.0}
     states = {
-        name: np.full((len(numbers), len(plans)), value)
-        for name, value in whole.items()
+        name: np.full((len(steps_s), len(plans)), value)
+        for name, value in WHOLE.items()
     }
     places = {plan.code: place for place, plan in enumerate(plans)}
     for broken in breakdowns:
         place = places[broken.enclosure]
-        when = (numbers >= broken.from_night) & (numbers <= broken.until_night)
-        for name, value in whole.items():
+        when = _lasts(broken, nights, steps_s)
+        for name, value in WHOLE.items():
             if getattr(broken, name) != value:
                 states[name][when, place] = getattr(broken, name)
     return states
+
+
+def _lasts(broken: Breakdown, nights: Nights, steps_s: Ints) -> NDArray[np.bool_]:
+    """Say for each step whether a breakdown lasts."""
+    numbers = nights.numbers_of(steps_s)
+    when: NDArray[np.bool_] = (numbers >= broken.from_night) & (
+        numbers <= broken.until_night
+    )
+    if broken.hours is None:
+        return when
+    within = np.zeros_like(when)
+    for night in range(broken.from_night, broken.until_night + 1):
+        from_s, until_s = (nights.instant_s(night, at) for at in broken.hours)
+        within |= (steps_s >= from_s) & (steps_s < until_s)
+    return when & within
 
 
 def _weather(

@@ -83,6 +83,7 @@ class EnclosurePlan:
         mist_g_h: what the nozzle gives in the minutes before lights-on and after
             lights-off.
         fog_g_h: what the fogger gives at night.
+        thermostat: what it holds by day and by night, °C; None: it has none.
     """
 
     code: str
@@ -97,6 +98,7 @@ class EnclosurePlan:
     uv_half_life_days: float
     mist_g_h: float
     fog_g_h: float
+    thermostat: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,4 +41,5 @@ ROOMS = (
         *("arrivals", "Arrivals room", LIGHTS_ON, LIGHTS_OFF, 22.3, 15.6, 8.1),
         quarantine=True,
     ),
+    RoomPlan("egg-room", "Egg room", LIGHTS_ON, LIGHTS_OFF, 22.3, 17.5, 8.1),
 )
