@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from core.models import Site
 from core.zones import day_bounds
@@ -245,8 +245,9 @@ def _weighings(
     them: so three times the longest window is read, and everything of those
     that were not weighed for longer than one.
     """
+    corrected = Weighing.objects.filter(corrects=OuterRef("pk"))
     valid = Weighing.objects.filter(
-        animal__in=ids, corrected_by__isnull=True, at__lt=_moment(day.end_s)
+        ~Exists(corrected), animal__in=ids, at__lt=_moment(day.end_s)
     )
     start = _moment(day.start_s)
     window = timedelta(
