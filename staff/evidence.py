@@ -10,7 +10,7 @@ from core.units import from_kelvin_difference
 from husbandry.rules.sentences import names, numbers
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Quantity, Standing, Zone
-from staff import care_evidence
+from staff import breeding_evidence, care_evidence
 from staff.units import day
 
 # Said by the sentence itself, or by the lines around it.
@@ -173,6 +173,8 @@ LINES: dict[str, tuple[str, Tell]] = {
     "hours_high": ("Wanted at most", _hours),
     "error": ("Error", _plain),
 }
+OWN_LINES = care_evidence.LINES | breeding_evidence.LINES
+_OWN_UNSAID = care_evidence.UNSAID | breeding_evidence.UNSAID
 # A band stands in one line; where both ends are open there is none to tell.
 _ALSO_NONE = frozenset({"high"})
 
@@ -184,7 +186,8 @@ def evidence_rows(
 
     Args:
         evidence: as the night's review wrote it.
-        kind: of the finding; care, health and growth have tables of their own.
+        kind: of the finding; care, health, growth and breeding have tables of
+            their own.
         units: the units the reader chose.
 
     Returns:
@@ -192,8 +195,8 @@ def evidence_rows(
         under its own name, so that nothing is hidden. Values that are not there
         are left out.
     """
-    if kind in care_evidence.LINES:
-        own = _own_rows(evidence, care_evidence.LINES[kind], units)
+    if kind in OWN_LINES:
+        own = _own_rows(evidence, OWN_LINES[kind], units)
         return (*own, *_basis_rows(evidence.get("basis")))
     reader = _Reader(evidence, units)
     rows = [
@@ -213,7 +216,7 @@ def _own_rows(
     evidence: Mapping[str, Any], lines: care_evidence.Lines, units: Units
 ) -> list[Row]:
     """Return lines by a table, then what it has no words for; nothing empty."""
-    told = lines.keys() | UNSAID | care_evidence.UNSAID | {"site"}
+    told = lines.keys() | UNSAID | _OWN_UNSAID | {"site"}
     rest: care_evidence.Lines = {
         key: (names.sentence(key.replace("_", " ")), care_evidence.plain)
         for key in evidence

@@ -7,6 +7,7 @@ from typing import Any
 from husbandry.rules.policies import POLICY_SOURCE
 from husbandry.rules.sentences import (
     animals,
+    breeding,
     care,
     conditions,
     growth,
@@ -44,6 +45,7 @@ TELLERS: dict[FindingKind, Teller] = {
     **growth.TELLERS,
     **care.TELLERS,
     **health.TELLERS,
+    **breeding.TELLERS,
 }
 COMPARING = frozenset({K.ABOVE_TARGET, K.BELOW_TARGET})
 
@@ -93,9 +95,12 @@ def describe(kind: FindingKind, evidence: Evidence, *, units: Units = METRIC) ->
 def who(evidence: Evidence) -> str:
     """Return the subject and where it is: `V-0417 Juno (Nursery rack, N-12)`.
 
-    What is about no animal is told by its place: enclosure, room, probe or site.
+    Eggs are told by clutch and box: `C-07 in box B-2 (incubator I-1, Nursery)`. What
+    is about neither is told by its place: enclosure, room, probe or site.
     """
     animal = evidence.get("animal")
+    if not animal and breeding.subject(evidence):
+        return breeding.who(evidence)
     parts = (evidence.get("room"), evidence.get("enclosure"))
     place = ", ".join(str(part) for part in parts if part)
     if animal:

@@ -4,7 +4,7 @@ Each `why` ends with the key of the source that stands behind it
 (docs/sources.md); "common-practice" means that nothing is published.
 """
 
-from husbandry.rules.sentences import care, growth, health
+from husbandry.rules.sentences import breeding, care, growth, health
 from husbandry.rules.vocabulary import FindingKind, Period, Quantity
 
 K = FindingKind
@@ -129,6 +129,7 @@ STEPS: dict[FindingKind, tuple[str, str]] = {
     **growth.STEPS,
     **care.STEPS,
     **health.STEPS,
+    **breeding.STEPS,
 }
 
 
