@@ -71,6 +71,15 @@ class Candled(StrEnum):
     UNCLEAR = "unclear"
 
 
+class EggStage(StrEnum):
+    """How far an egg is expected to be on a day after laying."""
+
+    DIAPAUSE = "diapause"
+    MAY_HAVE_BEGUN = "may_have_begun"
+    DEVELOPING = "developing"
+    NOT_SAID = "not_said"
+
+
 class PhaseKind(StrEnum):
     """Whether a part of an incubation is to be warm or cool."""
 

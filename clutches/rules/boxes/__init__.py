@@ -1,0 +1,1 @@
+"""Egg boxes: their places, and the water in them."""

@@ -1,0 +1,1 @@
+"""Eggs: how they stand, what candling tells, what is due among them."""
