@@ -1,0 +1,1 @@
+"""Eggs of one night, without a database."""
