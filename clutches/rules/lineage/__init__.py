@@ -1,0 +1,1 @@
+"""Who descends from whom, how closely animals are related, who may be a sire."""

@@ -1,0 +1,1 @@
+"""Pedigree arithmetic held to published figures and another library."""
