@@ -105,6 +105,14 @@ class WeighPlanOut(Out, frozen=True, tag_field="of", tag="weigh"):
     last_on: date | None
 
 
+class WatchPlanOut(Out, frozen=True, tag_field="of", tag="watch"):
+    """A daily look at a gravid female: is she bright, does she dig, does she lay?"""
+
+    since_on: Annotated[
+        date, Meta(description="First day on which she was seen gravid.")
+    ]
+
+
 PlanOut = (
     FeedPlanOut
     | GutLoadPlanOut
@@ -113,6 +121,7 @@ PlanOut = (
     | DosePlanOut
     | LookPlanOut
     | WeighPlanOut
+    | WatchPlanOut
 )
 _SHOWN: dict[type, type[PlanOut]] = {
     tasks.FeedPlan: FeedPlanOut,
@@ -121,6 +130,7 @@ _SHOWN: dict[type, type[PlanOut]] = {
     tasks.LampPlan: LampPlanOut,
     tasks.DosePlan: DosePlanOut,
     tasks.WeighPlan: WeighPlanOut,
+    tasks.WatchPlan: WatchPlanOut,
 }
 
 

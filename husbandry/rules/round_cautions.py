@@ -25,6 +25,11 @@ ELECTRICITY = (
     "Switch a lamp off, unplug it and let it cool before you touch it. Do not look "
     "into UV lamps."
 )
+GRAVID = (
+    "Females that carry eggs or young: look, do not lift them, and never press the "
+    "belly. One that is weak, strains, or stopped laying part of the way needs a "
+    "licensed reptile vet."
+)
 LAMP_TASKS = frozenset({TaskKind.UV_CHECK, TaskKind.LAMP_CHANGE})
 
 
@@ -41,4 +46,6 @@ def cautions_of(sheet: RoundSheet) -> tuple[str, ...]:
         found.append(MEDICINES)
     if kinds & LAMP_TASKS:
         found.append(ELECTRICITY)
+    if TaskKind.WATCH in kinds:
+        found.append(GRAVID)
     return tuple(found)

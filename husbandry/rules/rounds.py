@@ -30,8 +30,9 @@ STANDING = frozenset(
         *(TaskKind.FOLLOW_UP, TaskKind.TEST_RESULT),
     }
 )
-# What was not misted or gut-loaded the day before last is past: it is told once.
-SOON_PAST = frozenset({TaskKind.MIST, TaskKind.GUT_LOAD})
+# What was not misted, gut-loaded or looked at the day before last is past: it is told
+# once.
+SOON_PAST = frozenset({TaskKind.MIST, TaskKind.GUT_LOAD, TaskKind.WATCH})
 # Done late, the last one still does good; the ones before it are past.
 LATE_ONCE = frozenset({TaskKind.FEED, TaskKind.WEIGH})
 # A kind of care that a site has never recorded says nothing by not being recorded.

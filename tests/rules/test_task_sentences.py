@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from husbandry.rules.care.tasks import CareTask, FeedPlan
+from husbandry.rules.care.tasks import CareTask, FeedPlan, WatchPlan
 from husbandry.rules.sentences.tasks import (
     LAMPS,
     MISTINGS,
@@ -86,6 +86,10 @@ NEVER = replace(made.LAMP, last_on=None)
         (
             made.task(K.TEST_RESULT, TEST),
             "Ask for the result of the faecal test taken on 27 Feb 2026",
+        ),
+        (
+            made.task(K.WATCH, WatchPlan(date(2026, 2, 20))),
+            "Look whether she is bright, digs or lays (gravid since 20 Feb 2026)",
         ),
     ],
 )

@@ -9,6 +9,7 @@ from husbandry.rules.care.facts import CaredAnimal
 from husbandry.rules.care.follow_ups import awaited_result_tasks, follow_up_tasks
 from husbandry.rules.care.stage_rules import ProfileRules
 from husbandry.rules.care.tasks import CareTask
+from husbandry.rules.care.watch_tasks import watch_tasks
 from husbandry.rules.care.weighing_tasks import weighing_tasks
 from husbandry.rules.vocabulary import TaskKind
 
@@ -23,7 +24,7 @@ def tasks_beside_food(
     from_on: date,
     until_on: date,
 ) -> tuple[CareTask, ...]:
-    """Return weighings, doses, looking again and results that fall due in a range.
+    """Return what falls due in a range beside food: from weighings to daily looks.
 
     Args:
         animal: with what is on record of it.
@@ -40,7 +41,11 @@ def tasks_beside_food(
         )
     if animal.prescriptions:
         found += dose_tasks(animal, zone=zone, from_on=first_on, until_on=until_on)
-    return found + asked_once(animal, from_on=first_on, until_on=until_on)
+    return (
+        *found,
+        *asked_once(animal, from_on=first_on, until_on=until_on),
+        *watch_tasks(animal, from_on=first_on, until_on=until_on),
+    )
 
 
 def asked_once(

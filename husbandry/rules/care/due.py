@@ -28,8 +28,9 @@ def tasks_of_animal(
 ) -> tuple[CareTask, ...]:
     """Return what falls due for one animal in a range of days.
 
-    Feedings, weighings, doses, looking again and results of tests. Before it arrived
-    nothing is due; without a care profile only what people ordered is.
+    Feedings, weighings, doses, looking again, results of tests, and daily looks at one
+    that is gravid. Before it arrived nothing is due; without a care profile only what
+    people ordered is, and looks.
 
     Args:
         animal: with what is on record of it.

@@ -128,7 +128,27 @@ class WeighPlan:
     last_on: date | None
 
 
-Plan = FeedPlan | GutLoadPlan | MistPlan | LampPlan | DosePlan | LookPlan | WeighPlan
+@dataclass(frozen=True, slots=True)
+class WatchPlan:
+    """Look at a gravid female: is she bright, does she dig, does she lay?
+
+    Attributes:
+        since_on: first day on which she was seen gravid.
+    """
+
+    since_on: date
+
+
+Plan = (
+    FeedPlan
+    | GutLoadPlan
+    | MistPlan
+    | LampPlan
+    | DosePlan
+    | LookPlan
+    | WeighPlan
+    | WatchPlan
+)
 
 
 @dataclass(frozen=True, slots=True)

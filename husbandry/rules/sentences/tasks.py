@@ -13,6 +13,7 @@ from husbandry.rules.care.tasks import (
     LampPlan,
     LookPlan,
     MistPlan,
+    WatchPlan,
 )
 from husbandry.rules.sentences import numbers
 from husbandry.rules.vocabulary import LampKind, MistingTime, Route, TaskKind
@@ -41,6 +42,7 @@ NOUNS = {
     TaskKind.DOSE: ("dose", "doses"),
     TaskKind.FOLLOW_UP: ("second look", "second looks"),
     TaskKind.TEST_RESULT: ("test result to ask for", "test results to ask for"),
+    TaskKind.WATCH: ("look at a gravid female", "looks at gravid females"),
 }
 ONE_BY_ONE = frozenset({TaskKind.DOSE, TaskKind.FOLLOW_UP, TaskKind.TEST_RESULT})
 NO_SECOND_DOSE = "Never give two at once; ask the vet."
@@ -75,6 +77,8 @@ def tell_task(task: CareTask, *, zone: ZoneInfo) -> str:
             return _dose(plan, at=f"{plan.due_at.astimezone(zone):%H:%M}")
         case LookPlan() as plan:
             return _test_result(plan) if plan.test else _follow_up(plan)
+        case WatchPlan() as plan:
+            return _watch(plan)
         case plan:
             return f"Weigh ({numbers.every(plan.every_days, plan.every_days)})"
 
@@ -196,6 +200,11 @@ def _follow_up(plan: LookPlan) -> str:
 def _test_result(plan: LookPlan) -> str:
     what = plan.test.value if plan.test else plan.text
     return f"Ask for the result of the {what} test taken on {_day(plan.since_on)}"
+
+
+def _watch(plan: WatchPlan) -> str:
+    since = _day(plan.since_on)
+    return f"Look whether she is bright, digs or lays (gravid since {since})"
 
 
 def _at(task: CareTask, zone: ZoneInfo, before: str) -> str:
