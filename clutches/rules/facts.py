@@ -141,11 +141,16 @@ class Mating:
 
 @dataclass(frozen=True, slots=True)
 class Laying:
-    """A female laid, or bore, on a local day."""
+    """A female laid, or bore, on a local day.
+
+    Attributes:
+        eggs: all that was laid, kept or not; of live young, all that was born.
+    """
 
     clutch: int
     clutch_code: str
     on: date
+    eggs: int = 0
 
 
 @dataclass(frozen=True, slots=True)
