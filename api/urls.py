@@ -17,6 +17,7 @@ from api.feedings import Feedings
 from api.findings import Findings
 from api.health_tests import HealthTests
 from api.homes import Homes
+from api.incubation_plans import IncubationPlans
 from api.lamp_checks import LampChecks
 from api.lamps import Lamps
 from api.me import Me
@@ -59,6 +60,7 @@ router.register("deaths", Deaths, basename="death")
 router.register("probes", Probes, basename="probe")
 router.register("readings", Readings, basename="reading")
 router.register("conditions", AllConditions, basename="conditions")
+router.register("incubation-plans", IncubationPlans, basename="incubation-plan")
 router.register("review-runs", ReviewRuns, basename="review-run")
 router.register("review-policies", ReviewPolicies, basename="review-policy")
 router.register("findings", Findings, basename="finding")

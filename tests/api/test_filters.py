@@ -10,7 +10,7 @@ from api import description
 from api.filters import FilterSet
 from api.urls import router
 from api.views import Listed
-from tests.api import care_filters
+from tests.api import breeding_filters, care_filters
 from tests.factories import (
     NOW,
     TODAY,
@@ -105,6 +105,7 @@ CASES = [
     ("packets", "placement", "{placements}", "a"),
     ("homes", "animal", "b", "b"),
     *care_filters.CASES,
+    *breeding_filters.CASES,
     ("audit-entries", "subject", "husbandry.animal", "a"),
     ("audit-entries", "subject_id", "a", "a"),
     ("audit-entries", "verb", "close", "b"),
@@ -128,6 +129,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     _nights(a, b)
     _departures(a, b)
     care_filters.make_care(a, b)
+    breeding_filters.make_breeding(a, b)
     return {
         name: {address: row.pk for address, row in side.items()}
         for name, side in (("a", a), ("b", b))
@@ -226,7 +228,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 28
+    assert len(LISTS) == 29
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

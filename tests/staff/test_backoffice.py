@@ -90,6 +90,9 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.sighting": (ALL, NOBODY, NOBODY),
     "husbandry.finding": (ALL, NOBODY, NOBODY),
     "husbandry.acknowledgement": (ALL, NOBODY, NOBODY),
+    "clutches.incubationplan": (ALL, MANAGE, MANAGE),
+    "clutches.incubationphase": (ALL, NOBODY, NOBODY),
+    "clutches.forecast": (ALL, NOBODY, NOBODY),
     "placements.home": (PLACE, PLACE, NOBODY),
     "placements.placement": (PLACE, PLACE, PLACE),
     "placements.packet": (PLACE, PLACE, NOBODY),
@@ -123,7 +126,9 @@ def test_every_model_is_there_but_those_the_admin_cannot_hold() -> None:
     }
     here = {m._meta.label_lower for m in our_models()}
 
-    assert composite == {"husbandry.reading", "husbandry.conditions"}
+    assert composite == {
+        *("husbandry.reading", "husbandry.conditions", "clutches.incubatorday"),
+    }
     assert {m._meta.label_lower for m in admin.site._registry} == here - composite
     assert set(MAY) == here - composite
 

@@ -109,8 +109,9 @@ def _check_band(
 
 def _check_end(value: Decimal, who: str) -> None:
     accepted = f"{COLDEST_C} to {WARMEST_C} °C, at most one decimal"
-    whole = value.is_finite() and value % STEP_C == 0
-    if not whole or not COLDEST_C <= value <= WARMEST_C:
+    # Asked in this order: what is far off cannot be divided.
+    believed = value.is_finite() and COLDEST_C <= value <= WARMEST_C
+    if not believed or value % STEP_C:
         raise IncubationPlanError(
             f"{who}: {value} °C cannot be. Accepted is {accepted}.",
             fields={"phases": accepted},
