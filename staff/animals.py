@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
+from clutches.queries.origins import Origin, origin_of
 from core.roles import Permission
 from husbandry.models import Animal, Conditions, Stay
 from husbandry.queries.animals import AnimalLine, animal_lines
@@ -123,9 +124,26 @@ def _identity(
     for label, parent in (("Dam", animal.dam), ("Sire", animal.sire)):
         if parent is not None:
             rows.append(Row(label, str(parent)))
+    origin = origin_of(animal=animal)
+    if origin.candidates:
+        rows.append(Row("Sire", _candidates(origin)))
+    if origin.clutch:
+        rows.append(Row("Clutch", origin.clutch))
     if animal.microchip:
         rows.append(Row("Microchip", animal.microchip))
     return rows
+
+
+def _candidates(origin: Origin) -> str:
+    """Return who the sire may be; never a guess."""
+    named = [
+        f"{one.code} {one.name}".strip() + f" ({100 * one.probability:.0f} %)"
+        for one in origin.candidates
+    ]
+    # Shares are rounded down: less than one in a hundred is nobody.
+    if 100 * origin.unknown > 1:
+        named.append(f"a male not on record ({100 * origin.unknown:.0f} %)")
+    return " or ".join(named)
 
 
 def _hatched(animal: Animal, today: date) -> str:

@@ -2,8 +2,10 @@
 
 from dataclasses import replace
 from datetime import date, datetime
+from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from clutches.queries.origins import origin_of
 from core.models import Organisation
 from husbandry.models import (
     Animal,
@@ -25,7 +27,12 @@ from placements.queries.conditions import condition_lines
 from placements.queries.findings import finding_facts
 from placements.queries.stays import stay_lines, stays_of
 from placements.rules.packets.building import PacketFacts
-from placements.rules.packets.histories import AnimalLine, MassPoint, ParentLine
+from placements.rules.packets.histories import (
+    AnimalLine,
+    MassPoint,
+    ParentLine,
+    SireLine,
+)
 from placements.rules.packets.needs import Needs, ProfileVersion
 from placements.rules.packets.words import exact
 from placements.rules.vocabulary import PlacementKind
@@ -85,7 +92,15 @@ def _animal(animal: Animal) -> AnimalLine:
         origin=Origin(animal.origin),
         arrived_on=animal.arrived_on,
         microchip=animal.microchip or "",
+        may_be_sires=tuple(
+            SireLine(c.code, c.name, _percent(c.probability))
+            for c in origin_of(animal=animal).candidates
+        ),
     )
+
+
+def _percent(share: Decimal) -> Decimal:
+    return (100 * share).quantize(Decimal(1))
 
 
 def _parent(parent: Animal | None) -> ParentLine | None:

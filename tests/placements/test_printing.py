@@ -16,7 +16,7 @@ from husbandry.rules.vocabulary import (
 )
 from placements.rules.packets.building import build_document
 from placements.rules.packets.documents import PacketDocument, digest, plain
-from placements.rules.packets.histories import MassPoint
+from placements.rules.packets.histories import MassPoint, SireLine
 from placements.rules.packets.printing.booklet import Booklet, lay_out
 from placements.rules.packets.printing.halves import divide
 from placements.rules.packets.printing.records import ConditionRow, StayRow
@@ -55,6 +55,28 @@ def test_front_says_who_it_is() -> None:
         "The enclosure runs for a day before the animal comes.",
         "You know a reptile vet and the telephone number.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("shares", "said"),
+    [
+        ((60, 40), "V-1 Anil (60 %) or V-2 (40 %)"),
+        ((50, 30), "V-1 Anil (50 %) or V-2 (30 %) or a male not on record (20 %)"),
+        # Three thirds, rounded down: nobody is missing.
+        ((33, 66), "V-1 Anil (33 %) or V-2 (66 %)"),
+    ],
+)
+def test_a_father_is_never_guessed(shares: tuple[int, int], said: str) -> None:
+    sires = (
+        SireLine("V-1", "Anil", Decimal(shares[0])),
+        SireLine("V-2", "", Decimal(shares[1])),
+    )
+    animal = replace(ANIMAL, sire=None, may_be_sires=sires)
+
+    rows = booklet(animal=animal).identity
+
+    father = next(row for row in rows if row.label == "Father")
+    assert father == Row("Father", said, "which of them it was is not known")
 
 
 @pytest.mark.parametrize(

@@ -28,8 +28,22 @@ class ParentLine:
 
 
 @dataclass(frozen=True, slots=True)
+class SireLine:
+    """A male that may be the father, and how likely he is, in percent."""
+
+    code: str
+    name: str
+    percent: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class AnimalLine:
-    """Who the animal is."""
+    """Who the animal is.
+
+    Attributes:
+        may_be_sires: where the father is not on record: who it may be, the likeliest
+            first. What is missing to 100 % is a male that nobody knows.
+    """
 
     code: str
     name: str
@@ -45,6 +59,7 @@ class AnimalLine:
     origin: Origin
     arrived_on: date
     microchip: str
+    may_be_sires: tuple[SireLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

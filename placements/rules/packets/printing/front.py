@@ -48,7 +48,7 @@ def identity(document: Document) -> tuple[Row, ...]:
         Row("Sex", SEXES[animal.sex], _how_known(animal)),
         Row("Hatched or born", *_birthday(document)),
         Row("Mother", _parent(animal.dam)),
-        Row("Father", _parent(animal.sire)),
+        Row("Father", *_father(animal)),
         Row(
             "Origin",
             ORIGINS[animal.origin],
@@ -58,6 +58,21 @@ def identity(document: Document) -> tuple[Row, ...]:
         Row("Life stage", *_stage(document)),
         Row("Leaves as", KINDS[document.kind], f"on {words.day(document.on)}"),
     )
+
+
+def _father(animal: AnimalLine) -> tuple[str, str]:
+    """Return who the father is, or who it may be; never a guess."""
+    if animal.sire is not None or not animal.may_be_sires:
+        return _parent(animal.sire), ""
+    names = [
+        f"{_parent(ParentLine(one.code, one.name))} ({one.percent} %)"
+        for one in animal.may_be_sires
+    ]
+    left = 100 - sum(one.percent for one in animal.may_be_sires)
+    # Shares are rounded down: less than one in a hundred is nobody.
+    unknown = [f"a male not on record ({left} %)"] if left > 1 else []
+    listed = " or ".join([*names, *unknown])
+    return listed, "which of them it was is not known"
 
 
 def _how_known(animal: AnimalLine) -> str:
