@@ -10,7 +10,7 @@ import numpy.typing as npt
 from clutches.rules.incubation.hours import Int64s, hourly_means
 from husbandry.rules.clock import LocalDay, bounds
 from husbandry.rules.conditions import Readings
-from husbandry.rules.night.facts import NightFacts
+from husbandry.rules.night.facts import NightFacts, ProbeFacts
 from husbandry.rules.night.planning import HOLD_INTERVALS
 from husbandry.rules.vocabulary import EnclosureKind, Quantity, Zone
 
@@ -84,27 +84,36 @@ def climate_of(
         if enclosure.kind is EnclosureKind.INCUBATOR
     }
     places = {int(key): place for place, key in enumerate(probe_ids)}
-    probes = []
-    for probe in facts.probes:
-        if (
-            probe.enclosure not in incubators
-            or Quantity.TEMPERATURE_C not in probe.quantities
-        ):
-            continue
-        mine = readings.probe == places[probe.id]
-        at_s = readings.at[mine].astype(np.int64)
-        milli_c = readings.temperature[mine].astype(np.int64)
-        hold_s = HOLD_INTERVALS * probe.interval_s
-        probes.append(
-            ProbeClimate(
-                id=probe.id,
-                code=probe.code,
-                incubator=probe.enclosure,
-                zone=probe.zone,
-                hold_s=hold_s,
-                at_s=at_s,
-                milli_c=milli_c,
-                hours_milli_c=hourly_means(at_s, milli_c, day=facts.day, hold_s=hold_s),
-            )
-        )
+    thermometers = [
+        probe
+        for probe in facts.probes
+        if probe.enclosure in incubators and Quantity.TEMPERATURE_C in probe.quantities
+    ]
+    # Few of a site's readings are of incubators: the others are set aside once.
+    inside = np.zeros(len(probe_ids), np.bool_)
+    inside[[places[probe.id] for probe in thermometers]] = True
+    rows = np.flatnonzero(inside[readings.probe])
+    place = readings.probe[rows]
+    probes = (
+        _probe_climate(facts, readings, rows[place == places[probe.id]], probe)
+        for probe in thermometers
+    )
     return IncubatorClimate(facts.day, facts.zone, incubators, tuple(probes))
+
+
+def _probe_climate(
+    facts: NightFacts, readings: Readings, rows: Int64s, probe: ProbeFacts
+) -> ProbeClimate:
+    at_s = readings.at[rows].astype(np.int64)
+    milli_c = readings.temperature[rows].astype(np.int64)
+    hold_s = HOLD_INTERVALS * probe.interval_s
+    return ProbeClimate(
+        id=probe.id,
+        code=probe.code,
+        incubator=probe.enclosure,
+        zone=probe.zone,
+        hold_s=hold_s,
+        at_s=at_s,
+        milli_c=milli_c,
+        hours_milli_c=hourly_means(at_s, milli_c, day=facts.day, hold_s=hold_s),
+    )

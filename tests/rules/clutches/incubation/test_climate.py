@@ -107,3 +107,9 @@ def test_a_night_is_judged_from_its_readings_and_takes_over_from_the_probe() -> 
     by_itself = {seen.key for seen in assess(facts, readings).seen}
     assert found.supersedes == {"no_data:probe:2"}
     assert {"no_data:probe:2", "no_data:probe:3"} <= by_itself
+
+
+def test_a_site_without_incubators_has_no_climate_of_eggs() -> None:
+    found = climate_of(night(), hourly(*[30.0] * 24), np.array([1], np.int64))
+
+    assert (found.probes, found.bounds) == ((), {})
