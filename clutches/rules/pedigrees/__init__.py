@@ -1,0 +1,1 @@
+"""Pedigrees: files that tell who descends from whom, and how a pedigree is drawn."""
