@@ -89,20 +89,17 @@ def egg_groups(
     )
 
 
-def unplaced_eggs(
-    *, site: Site, at: datetime, zone: ZoneInfo
-) -> tuple[tuple[int, str, int], ...]:
+def unplaced_eggs(*, site: Site, at: datetime) -> tuple[tuple[int, str, int], ...]:
     """Return which of a site's clutches have eggs that lie in no box; one query.
 
     Args:
         site: of the clutches.
         at: the end of a local day.
-        zone: the site's.
 
     Returns:
         (clutch key, code, eggs) in order of the codes.
     """
-    on = (at - _MOMENT).astimezone(zone).date()
+    on = (at - _MOMENT).astimezone(ZoneInfo(site.time_zone)).date()
     rows = (
         Egg.objects.filter(_living_on(on), clutch__site=site, clutch__laid_on__lte=on)
         .exclude(pk__in=_lying_at(at).values("egg"))
@@ -113,15 +110,14 @@ def unplaced_eggs(
     return tuple((clutch, code, eggs) for clutch, code, eggs in rows)
 
 
-def clutches_at(*, site: Site, at: datetime, zone: ZoneInfo) -> dict[int, int]:
+def clutches_at(*, site: Site, at: datetime) -> dict[int, int]:
     """Return the species of each clutch of which eggs lie at a site; one query.
 
     Args:
         site: see `egg_groups`.
         at: the end of a local day.
-        zone: the site's.
     """
-    on = (at - _MOMENT).astimezone(zone).date()
+    on = (at - _MOMENT).astimezone(ZoneInfo(site.time_zone)).date()
     rows = (
         _lying_at(at)
         .filter(_living_on(on, "egg__"))
