@@ -45,7 +45,7 @@ def inbreeding_of(lineage: Lineage, *, most_rows: int = MOST_ROWS) -> Floats:
         everybody, so F may be higher in truth: see `lower_bounds`.
 
     Source:
-        henderson-1988; see `clutches.rules.lineage.tabular.walk`.
+        henderson-1988; the way is told where the table is filled.
     """
     inbreeding, _ = _walked(lineage, np.arange(len(lineage)), most_rows)
     return inbreeding

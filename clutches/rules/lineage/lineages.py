@@ -1,6 +1,6 @@
 """A pedigree as arrays: ancestors before their young, sires with their likelihood."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -120,6 +120,34 @@ def build_lineage(rows: Iterable[LineageRow]) -> Lineage:
         wild=np.array([known[id_].wild for id_ in ids], np.bool_),
         places=places,
     )
+
+
+def way_up(lineage: Lineage, start: int, ends: Collection[int]) -> tuple[str, ...]:
+    """Return the names on one way from an animal up to one of others.
+
+    Args:
+        lineage: with the animal and all its ancestors.
+        start: its id; it can be one of the others itself.
+        ends: ids; those that are not in the lineage are nobody's ancestor.
+
+    Returns:
+        The animal first, each followed by a parent; empty: there is no way.
+    """
+    came_from: dict[int, int | None] = {lineage.places[start]: None}
+    wanted = {lineage.places[end] for end in ends if end in lineage.places}
+    for place in (waiting := list(came_from)):
+        if place in wanted:
+            names: list[str] = []
+            back: int | None = place
+            while back is not None:
+                names.append(lineage.labels[back])
+                back = came_from[back]
+            return tuple(reversed(names))
+        for parent in lineage.parents[place].tolist():
+            if parent != UNKNOWN and parent not in came_from:
+                came_from[parent] = place
+                waiting.append(parent)
+    return ()
 
 
 def _parents(row: LineageRow) -> tuple[int, ...]:
