@@ -18,7 +18,7 @@ from pathlib import Path
 
 import django
 
-NAMES = ("review", "ingest", "storage", "packet", "api", "growth", "care")
+NAMES = ("review", "ingest", "storage", "packet", "api", "growth", "care", "kinship")
 
 
 def main() -> int:
