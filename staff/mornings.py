@@ -17,6 +17,7 @@ from husbandry.queries.mornings import (
 )
 from husbandry.queries.review_states import OpenNight, SiteMorning, site_mornings
 from husbandry.rules.sentences import numbers
+from husbandry.rules.sentences.breeding import listed
 from husbandry.rules.sentences.findings import describe
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, ReviewState, Urgency
@@ -230,20 +231,31 @@ def _failures(sites: Sequence[SiteMorning]) -> list[str]:
 
 
 def _silent(found: Sequence[MorningFinding], units: Units) -> list[str]:
-    silent = [f for f in found if f.row.kind == FindingKind.NO_DATA]
+    silent = [f for f in found if _is_silence(f)]
     if not silent:
         return []
     told = [_silent_probe(f, units) for f in silent[:NAMED_PROBES]]
     rest = len(silent) - len(told)
+    probes = sum(max(1, len(f.evidence.get("probes", ()))) for f in silent)
     more = [f"{rest} more, below"] if rest else []
     return [
-        f"{count(len(silent), 'probe was silent', 'probes were silent')}: "
+        f"{count(probes, 'probe was silent', 'probes were silent')}: "
         f"{'; '.join([*told, *more])}. What happened meanwhile nobody knows."
     ]
 
 
+def _is_silence(found: MorningFinding) -> bool:
+    """Say whether a probe gave no word; among eggs the eggs' finding tells it."""
+    if found.row.kind == FindingKind.EGGS_UNMEASURED:
+        return found.evidence.get("why") == "gap"
+    return found.row.kind == FindingKind.NO_DATA
+
+
 def _silent_probe(found: MorningFinding, units: Units) -> str:
     words = card(found, units=units).words
+    if found.row.kind == FindingKind.EGGS_UNMEASURED:
+        silence = numbers.duration(3600 * float(found.evidence.get("hours") or 0))
+        return f"{_probes(found)} ({words.who}) for {silence}"
     name = found.row.probe.code if found.row.probe else ""
     covered, expected = (
         found.evidence.get("covered_s"),
@@ -253,6 +265,10 @@ def _silent_probe(found: MorningFinding, units: Units) -> str:
         return f"{name} ({words.who})"
     silence = f"for {numbers.duration(expected - covered)}" if covered else "all day"
     return f"{name} ({words.who}) {silence}"
+
+
+def _probes(found: MorningFinding) -> str:
+    return listed([str(code) for code in found.evidence.get("probes", ())])
 
 
 def _groups(cards: Sequence[Card]) -> tuple[Group, ...]:
