@@ -20,6 +20,14 @@ class ClutchKind(StrEnum):
     LIVE_YOUNG = "live_young"
 
 
+class LayingSign(StrEnum):
+    """What a laying window is counted from."""
+
+    MATED = "mated"
+    NOT_WATCHED = "not_watched"
+    GRAVID = "gravid"
+
+
 class SireBasis(StrEnum):
     """Why a male may be the sire."""
 

@@ -1,0 +1,1 @@
+"""When females are expected to lay, and what that costs them."""
