@@ -1,11 +1,13 @@
 """Pages of docs/ that are drawn from the code, so that they cannot fall behind."""
 
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib import import_module
+from typing import Any
 
+from clutches.rules.eggs.states import MOVES as EGG_MOVES
 from config.schedule import SCHEDULE, Row
-from placements.rules.vocabulary import MOVES
+from placements.rules.vocabulary import MOVES as PLACEMENT_MOVES
 
 
 def nightly() -> str:
@@ -34,6 +36,12 @@ def _row(row: Row) -> str:
     return f"| {row.name} | {hour}, minute {row.minute} | `{row.task}` | {does} |"
 
 
+MACHINES: dict[str, Mapping[Any, Sequence[Any]]] = {
+    "Egg": EGG_MOVES,
+    "Placement": PLACEMENT_MOVES,
+}
+
+
 def states() -> str:
     """Return docs/states.md: the state machines, drawn."""
     lines = [
@@ -41,17 +49,20 @@ def states() -> str:
         "",
         "Made from the tables of allowed moves by `./dev docs`.",
         "",
-        "## Placement",
-        "",
-        "```mermaid",
-        "stateDiagram-v2",
-        f"    [*] --> {next(iter(MOVES)).value}",
     ]
-    for state, following in MOVES.items():
-        lines += [f"    {state.value} --> {to.value}" for to in following]
+    for name, moves in MACHINES.items():
+        lines += [f"## {name}", "", "```mermaid", *_drawn(moves), "```", ""]
+    return "\n".join(lines)
+
+
+def _drawn(moves: Mapping[Any, Sequence[Any]]) -> Iterator[str]:
+    yield "stateDiagram-v2"
+    yield f"    [*] --> {next(iter(moves)).value}"
+    for state, following in moves.items():
+        for to in following:
+            yield f"    {state.value} --> {to.value}"
         if not following:
-            lines.append(f"    {state.value} --> [*]")
-    return "\n".join([*lines, "```", ""])
+            yield f"    {state.value} --> [*]"
 
 
 PAGES: dict[str, Callable[[], str]] = {"nightly.md": nightly, "states.md": states}
