@@ -1,0 +1,1 @@
+"""Who can be paired, and how a pair is put together."""

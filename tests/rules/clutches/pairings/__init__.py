@@ -1,0 +1,1 @@
+"""Pairs and introductions, without a database."""
