@@ -15,7 +15,7 @@ from husbandry.queries.profiles import profiles_on_days
 from husbandry.queries.whereabouts import Whereabouts, whereabouts
 from husbandry.rules.care_entries import CareEntryError, TimeHere, check_instant
 from husbandry.rules.profiles.values import Profile
-from husbandry.rules.vocabulary import DatePrecision
+from husbandry.rules.vocabulary import AnimalStatus, DatePrecision
 
 R = TypeVar("R", bound=Feeding | Observation | Measuring)
 
@@ -77,7 +77,10 @@ class Subjects:
         on = self.day_of(animal, at)
         exact = animal.hatched_precision == DatePrecision.DAY
         here = TimeHere(
-            str(animal), animal.hatched_on if exact else None, animal.left_on
+            str(animal),
+            animal.hatched_on if exact else None,
+            animal.left_on,
+            never_here=animal.status == AnimalStatus.ELSEWHERE,
         )
         check_instant(here, at=at, on=on, recorded_at=recorded_at)
         return on

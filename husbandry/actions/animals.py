@@ -22,7 +22,7 @@ from husbandry.actions.reproduction import record_reproductive_state
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Species, Stay
 from husbandry.queries.stays import current_stays, local_day_of, zone_of
-from husbandry.rules.animals import AnimalError
+from husbandry.rules.animals import AnimalError, check_arrival_kept, never_here
 from husbandry.rules.vocabulary import AnimalStatus
 
 __all__ = [
@@ -115,6 +115,7 @@ def correct_animal(
         raise AnimalError(
             f"Nothing would change for {animal}: give what it should say.",
         )
+    check_arrival_kept(AnimalStatus(animal.status), changed=changed)
     check_details(animal, at=at)
     check_young(animal)
     save_animal(animal)
@@ -157,11 +158,13 @@ def mark_left(
         AnimalError: it has left already, or the day cannot be.
     """
     animal = Animal.objects.select_for_update().get(pk=animal.pk)
-    if status is AnimalStatus.IN_CARE:
+    if status in (AnimalStatus.IN_CARE, AnimalStatus.ELSEWHERE):
         raise AnimalError(
             f"{animal} is marked as left by placed, dead or lost.",
             fields={"status": "placed, dead or lost"},
         )
+    if animal.status == AnimalStatus.ELSEWHERE:
+        raise AnimalError(never_here(str(animal)))
     if animal.status != AnimalStatus.IN_CARE:
         raise AnimalError(
             f"{animal} left on {animal.left_on:%d %b %Y} already ({animal.status})."

@@ -8,6 +8,7 @@ from core import audit
 from core.models import User
 from husbandry.models import Animal, FeedingOrder
 from husbandry.queries.stays import local_day_of
+from husbandry.rules.animals import not_in_care
 from husbandry.rules.feeding_orders import (
     FeedingOrderError,
     check_order_amounts,
@@ -61,7 +62,8 @@ def order_feeding(
     animal = Animal.objects.select_for_update(no_key=True).get(pk=animal.pk)
     if animal.status != AnimalStatus.IN_CARE:
         raise FeedingOrderError(
-            f"{animal} is not in care any more.", fields={"animal": "one in care"}
+            not_in_care(str(animal), AnimalStatus(animal.status)),
+            fields={"animal": "one in care"},
         )
     today = local_day_of(animal=animal, at=at)
     check_order_days(from_on=from_on, until_on=until_on, today=today)

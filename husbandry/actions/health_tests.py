@@ -10,6 +10,7 @@ from core.zones import day_bounds
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, HealthTest
 from husbandry.queries.stays import local_day_of, zone_of
+from husbandry.rules.animals import never_here
 from husbandry.rules.health.testing import (
     HealthTestError,
     check_result,
@@ -17,6 +18,7 @@ from husbandry.rules.health.testing import (
     check_taken,
 )
 from husbandry.rules.vocabulary import (
+    AnimalStatus,
     DatePrecision,
     HealthTestKind,
     HealthTestResult,
@@ -59,6 +61,10 @@ def record_test(
     """
     laboratory = laboratory.strip()
     animal = Animal.objects.select_for_update(no_key=True).get(pk=animal.pk)
+    if animal.status == AnimalStatus.ELSEWHERE:
+        raise HealthTestError(
+            never_here(str(animal)), fields={"animal": "one that is or was in care"}
+        )
     exact = animal.hatched_precision == DatePrecision.DAY
     check_taken(
         taken_on=taken_on,

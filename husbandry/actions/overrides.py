@@ -11,6 +11,7 @@ from core.models import User
 from husbandry.models import Animal, TargetOverride
 from husbandry.queries.animals import care_by_animal, reproduction_on
 from husbandry.queries.stays import local_day_of
+from husbandry.rules.animals import not_in_care
 from husbandry.rules.overrides import Limits, OverrideError, check_limits, check_spell
 from husbandry.rules.profiles.resolving import resolve_targets
 from husbandry.rules.vocabulary import AnimalStatus, Period, Quantity, Sex, Zone
@@ -163,7 +164,8 @@ def _check_agreed(animal: Animal, reason: str) -> None:
     _check_reason(reason)
     if animal.status != AnimalStatus.IN_CARE:
         raise OverrideError(
-            f"{animal} is not in care any more.", fields={"animal": "one in care"}
+            not_in_care(str(animal), AnimalStatus(animal.status)),
+            fields={"animal": "one in care"},
         )
 
 

@@ -11,6 +11,7 @@ from core.models import User
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Prescription
 from husbandry.queries.stays import zone_of
+from husbandry.rules.animals import not_in_care
 from husbandry.rules.health.prescribing import (
     Amounts,
     PrescriptionError,
@@ -200,5 +201,6 @@ def _same(one: Prescription, other: Prescription) -> bool:
 def _check_here(animal: Animal) -> None:
     if animal.status != AnimalStatus.IN_CARE:
         raise PrescriptionError(
-            f"{animal} is not in care any more.", fields={"animal": "one in care"}
+            not_in_care(str(animal), AnimalStatus(animal.status)),
+            fields={"animal": "one in care"},
         )

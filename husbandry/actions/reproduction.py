@@ -11,6 +11,7 @@ from core.zones import day_bounds
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, ReproductiveSpell
 from husbandry.queries.stays import local_day_of, zone_of
+from husbandry.rules.animals import not_in_care
 from husbandry.rules.vocabulary import AnimalStatus, Reproduction, Sex
 
 LONGEST_BASIS = 200
@@ -41,7 +42,8 @@ def record_reproductive_state(
         state: gravid begins a spell. Resting ends the one that is open; its last
             day is the day before, or its first day where both are the same. So for
             a female that laid, `on` is the day after laying.
-        on: the first day of the new state; not to come.
+        on: the first day of the new state; not to come, but that one that laid today
+            may rest from tomorrow on.
         by: the person.
         at: now.
         basis: what it was seen by, up to 200 characters.
@@ -84,11 +86,15 @@ def record_reproductive_state(
 def _check(animal: Animal, *, state: Reproduction, on: date, today: date) -> None:
     if animal.status != AnimalStatus.IN_CARE:
         raise ReproductionError(
-            f"{animal} is not in care any more.", fields={"animal": "one in care"}
+            not_in_care(str(animal), AnimalStatus(animal.status)),
+            fields={"animal": "one in care"},
         )
-    if on > today:
+    # One that laid today rests from tomorrow on.
+    resting = state is Reproduction.RESTING
+    latest_on = today + timedelta(days=1) if resting else today
+    if on > latest_on:
         raise ReproductionError(
-            f"{on:%d %b %Y} has not come yet.", fields={"on": f"until {today}"}
+            f"{on:%d %b %Y} has not come yet.", fields={"on": f"until {latest_on}"}
         )
     if state is Reproduction.GRAVID and animal.sex == Sex.MALE:
         raise ReproductionError(

@@ -15,13 +15,14 @@ from husbandry.models import Animal, Weighing
 from husbandry.queries.animals import care_by_animal
 from husbandry.queries.stays import local_day_of
 from husbandry.queries.weights import last_weighings, weighed_in_its_room
+from husbandry.rules.animals import never_here
 from husbandry.rules.masses import (
     check_plausible_mass,
     plausible_masses,
     round_mass,
 )
 from husbandry.rules.profiles.resolving import weight_band_for
-from husbandry.rules.vocabulary import DatePrecision, Sex
+from husbandry.rules.vocabulary import AnimalStatus, DatePrecision, Sex
 
 LONGEST_NOTE = 200
 _TOLD = ("animal", "at", "mass_g", "corrects", "note")
@@ -254,6 +255,10 @@ def _check_instant(animal: Animal, *, at: datetime, recorded_at: datetime) -> da
             f"{at:%Y-%m-%d %H:%M %Z} has not come yet. Give the instant of weighing, "
             "now or earlier.",
             fields={"at": "now or earlier"},
+        )
+    if animal.status == AnimalStatus.ELSEWHERE:
+        raise WeighingError(
+            never_here(str(animal)), fields={"animal": "one that is or was in care"}
         )
     on = local_day_of(animal=animal, at=at)
     if animal.left_on is not None and on > animal.left_on:

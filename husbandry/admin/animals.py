@@ -41,8 +41,8 @@ class AnimalForm(RecordForm[Animal]):
         fields = FIELDS
         help_texts = {
             "sex_basis": "How the sex is known.",
-            "dam": "The mother, if she is or was here.",
-            "sire": "The father, if he is or was here.",
+            "dam": "The mother, if she is on record.",
+            "sire": "The father, if he is on record.",
         }
 
     def clean_microchip(self) -> str | None:

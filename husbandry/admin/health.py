@@ -24,6 +24,7 @@ from husbandry.rules.vocabulary import (
     HealthTestResult,
 )
 
+WAS_HERE = Animal.objects.exclude(status=AnimalStatus.ELSEWHERE)
 WITHOUT_DEATH = Animal.objects.filter(
     Q(status=AnimalStatus.IN_CARE) | Q(status=AnimalStatus.DEAD, death__isnull=True)
 )
@@ -148,6 +149,7 @@ class HealthTestDesk(CautionedSteps[HealthTest]):
     caution = TESTS
     adding = TestForm
     steps = (RESULT, SEEN)
+    offers = {"animal": WAS_HERE}
     list_display = (
         *("animal", "kind", "taken_on", "expected_on", "result", "result_on"),
         "seen_by_vet_on",

@@ -29,7 +29,7 @@ def mover(*, animal: Animal, on: date) -> Mover:
     return Mover(
         label=str(animal),
         species=animal.species_id,
-        in_care=animal.status == AnimalStatus.IN_CARE,
+        status=AnimalStatus(animal.status),
         enclosure=current.enclosure_id if current else None,
         enclosure_code=current.enclosure.code if current else "",
         since_at=current.from_at if current else None,

@@ -1,9 +1,10 @@
 """Whether what is on record of an animal fits together."""
 
+from collections.abc import Collection
 from datetime import date
 
 from core.errors import DomainError
-from husbandry.rules.vocabulary import DatePrecision
+from husbandry.rules.vocabulary import AnimalStatus, DatePrecision
 
 LONGEST_CODE = 20
 
@@ -12,6 +13,44 @@ class AnimalError(DomainError):
     """An animal cannot be as recorded."""
 
     code = "animal_refused"
+
+
+def never_here(label: str) -> str:
+    """Return the sentence about an animal that was never in care here."""
+    return (
+        f"{label} was never in care here; it is on record as an ancestor only. If it "
+        "has come, it has to be registered as an animal in care first."
+    )
+
+
+def not_in_care(label: str, status: AnimalStatus) -> str:
+    """Return the sentence about an animal that is not here to be cared for.
+
+    Args:
+        label: code and name, as people say them.
+        status: any but in care.
+    """
+    if status is AnimalStatus.ELSEWHERE:
+        return never_here(label)
+    return f"{label} is not in care any more."
+
+
+def check_arrival_kept(status: AnimalStatus, *, changed: Collection[str]) -> None:
+    """Refuse a day of arrival for an animal that never arrived.
+
+    Args:
+        status: of the animal that is mended.
+        changed: the fields that would change.
+
+    Raises:
+        AnimalError: the arrival of an ancestor that was never here is among them.
+    """
+    if status is AnimalStatus.ELSEWHERE and "arrived_on" in changed:
+        raise AnimalError(
+            "An ancestor that was never in care here has no day of arrival; the day on "
+            "record is that on which it was written down.",
+            fields={"arrived_on": "as it is on record"},
+        )
 
 
 def check_code(code: str) -> None:

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from core.errors import DomainError
+from husbandry.rules.animals import never_here
 
 LONGEST_NOTE = 300
 LONGEST_REASON = 200
@@ -42,11 +43,13 @@ class TimeHere:
         label: how it is called.
         hatched_on: only where it is known to the day.
         left_on: its last day here; None: it is here.
+        never_here: it is on record as an ancestor only.
     """
 
     label: str
     hatched_on: date | None = None
     left_on: date | None = None
+    never_here: bool = False
 
 
 def check_not_to_come(at: datetime, *, recorded_at: datetime) -> None:
@@ -80,9 +83,13 @@ def check_instant(
 
     Raises:
         CareEntryError: it is to come, or lies before the animal hatched or after it
-            left.
+            left, or the animal was never in care here.
     """
     check_not_to_come(at, recorded_at=recorded_at)
+    if here.never_here:
+        raise CareEntryError(
+            never_here(here.label), fields={"animal": "one that is or was in care"}
+        )
     if here.left_on is not None and on > here.left_on:
         raise CareEntryError(
             f"{here.label} left on {here.left_on:%d %b %Y}; nothing can have been done "

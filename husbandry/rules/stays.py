@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from core.errors import DomainError
+from husbandry.rules.animals import not_in_care
 from husbandry.rules.profiles.values import CompanyRule
+from husbandry.rules.vocabulary import AnimalStatus
 
 
 class MoveError(DomainError):
@@ -26,7 +28,7 @@ class Mover:
 
     Attributes:
         label: code and name, as people say them.
-        in_care: whether it is here to be cared for.
+        status: whether it is here to be cared for.
         enclosure: where it is, or None.
         enclosure_code: the same, as on the label; "" where it is nowhere.
         since_at: when it came there, or None.
@@ -36,7 +38,7 @@ class Mover:
 
     label: str
     species: int
-    in_care: bool
+    status: AnimalStatus
     enclosure: int | None
     enclosure_code: str
     since_at: datetime | None
@@ -123,9 +125,9 @@ def check_move(mover: Mover, *, to: Destination | None, moved_on: date) -> None:
         MoveError: it is not in care, is there already, is nowhere and goes
             nowhere, or the enclosure is retired.
     """
-    if not mover.in_care:
+    if mover.status is not AnimalStatus.IN_CARE:
         raise MoveError(
-            f"{mover.label} is not in care any more and cannot be moved.",
+            f"{not_in_care(mover.label, mover.status)} It cannot be moved.",
             fields={"animal": "one in care"},
         )
     if to is None:

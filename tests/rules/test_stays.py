@@ -17,14 +17,16 @@ from husbandry.rules.stays import (
     check_move,
     find_places,
 )
-from husbandry.rules.vocabulary import Standing
+from husbandry.rules.vocabulary import AnimalStatus, Standing
 
 SAID = Provenance("someone", Standing.COMMON_PRACTICE, date(2026, 1, 1))
 ALONE = CompanyRule("alone", (), True, 1, True, SAID)
 GROUP_OF_3 = CompanyRule("group", (), False, 3, False, SAID)
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
-MOVER = Mover("V-1 Juno", 7, True, 10, "E-10", NOON - 60 * MINUTE, None, ALONE)
+MOVER = Mover(
+    "V-1 Juno", 7, AnimalStatus.IN_CARE, 10, "E-10", NOON - 60 * MINUTE, None, ALONE
+)
 NOWHERE = replace(MOVER, enclosure=None, enclosure_code="", since_at=None)
 TO = Destination(11, "E-11", None)
 
@@ -38,7 +40,8 @@ def test_a_move_that_can_be() -> None:
 @pytest.mark.parametrize(
     ("mover", "to", "said"),
     [
-        (replace(MOVER, in_care=False), TO, "not in care any more"),
+        (replace(MOVER, status=AnimalStatus.PLACED), TO, "not in care any more"),
+        (replace(MOVER, status=AnimalStatus.ELSEWHERE), TO, "was never in care here"),
         (NOWHERE, None, "in no enclosure already"),
         (MOVER, replace(TO, id=10), "is in E-11 already"),
         (MOVER, replace(TO, retired_on=date(2026, 3, 2)), "retired on 02 Mar 2026"),
