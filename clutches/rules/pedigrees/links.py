@@ -91,7 +91,7 @@ def _against_record(young: Known, link: Link) -> str:
             f"{young.label} has another {link.role} on record than {link.written}. "
             "Correct the animal first if the file is right."
         )
-    if link.role is Role.SIRE and young.sires_open:
+    if link.role is Role.SIRE and young.candidates:
         return (
             f"Candidate sires of {young.label} are on record; decide among them there "
             f"instead of naming {link.written} here."
@@ -122,7 +122,7 @@ def _not_both(
     for link in links:
         roles[link.parent][link.role].add(link.line)
     held = {(k.dam, Role.DAM) for k in known.values()}
-    held |= {(k.sire, Role.SIRE) for k in known.values()}
+    held |= {(s, Role.SIRE) for k in known.values() for s in (k.sire, *k.candidates)}
     for link in links:
         parent = gathered.subjects[link.parent]
         other = Role.SIRE if link.role is Role.DAM else Role.DAM
@@ -149,7 +149,7 @@ def _not_in_loops(
     """Yield links but for those that make an animal its own ancestor."""
     parents: dict[str, list[str]] = defaultdict(list)
     for animal in known.values():
-        for parent in (animal.dam, animal.sire):
+        for parent in (animal.dam, animal.sire, *animal.candidates):
             if parent is not None:
                 parents[keys[animal.id]].append(keys[parent])
     for link in links:

@@ -37,7 +37,7 @@ class Known:
         dam: key of its dam, or None.
         sire: key of its sire, or None.
         never_here: on record as an ancestor only, so that a file may say more of it.
-        sires_open: candidate sires are on record for it or for its clutch.
+        candidates: keys of males of which one is its sire, where it is not decided.
     """
 
     id: int
@@ -50,7 +50,7 @@ class Known:
     dam: int | None
     sire: int | None
     never_here: bool
-    sires_open: bool
+    candidates: tuple[int, ...]
 
     @property
     def label(self) -> str:

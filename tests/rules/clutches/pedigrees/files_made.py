@@ -33,7 +33,7 @@ def known(
     sire: int | None = None,
     hatched_on: date | None = None,
     never_here: bool = False,
-    sires_open: bool = False,
+    candidates: tuple[int, ...] = (),
     species: int = 1,
 ) -> Known:
     return Known(
@@ -47,7 +47,7 @@ def known(
         dam=dam,
         sire=sire,
         never_here=never_here,
-        sires_open=sires_open,
+        candidates=candidates,
     )
 
 
@@ -106,7 +106,7 @@ def carried_out(on_record: Records, found: ImportPlan) -> Records:
             dam=key(animal.dam),
             sire=key(animal.sire),
             never_here=True,
-            sires_open=False,
+            candidates=(),
         )
     for fill in found.filled:
         old = animals[fill.id]
@@ -121,7 +121,7 @@ def carried_out(on_record: Records, found: ImportPlan) -> Records:
             dam=key(fill.dam) or old.dam,
             sire=key(fill.sire) or old.sire,
             never_here=old.never_here,
-            sires_open=old.sires_open,
+            candidates=old.candidates,
         )
     return Records(tuple(animals.values()), on_record.species, on_record.only_species)
 

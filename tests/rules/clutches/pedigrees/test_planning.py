@@ -260,10 +260,14 @@ def test_an_unsexed_dam_on_record_is_no_sire() -> None:
 
 
 def test_candidate_sires_on_record_are_not_passed_over() -> None:
-    found = plan(lines("V-1,,V-2,,"), records(known(1, "V-1", sires_open=True)))
+    on_record = records(known(1, "V-1", candidates=(3,)), known(3, "V-3"))
 
-    assert (found.filled, new(found)) == ((), {})
+    found = plan(lines("V-1,,V-2,,", "V-3,,V-1,,", "V-5,V-3,,,"), on_record)
+
+    assert (found.filled, parents(found)) == ((), {"V-5": (None, None)})
     assert said(found)[2][0].startswith("Candidate sires of V-1 are on record")
+    assert "V-3 ← V-1 ← V-3" in said(found)[3][0]
+    assert "V-3 is named as dam here and as sire in another place" in said(found)[4][0]
 
 
 @pytest.mark.parametrize(
