@@ -15,7 +15,7 @@ from clutches.rules.lineage.kinship import (
     known_generations,
     lower_bounds,
 )
-from clutches.rules.lineage.lineages import LineageError
+from clutches.rules.lineage.lineages import LineageError, way_up
 from tests.rules.clutches.lineage.pedigrees import id_of, inbreeding, kinship, lineage
 
 # Mrode, Linear Models for the Prediction of Animal Breeding Values, table 2.1.
@@ -255,3 +255,21 @@ def test_shares_that_cannot_be_are_refused(
 def test_stranger_is_not_looked_up() -> None:
     with pytest.raises(KeyError):
         kinship_of(build_lineage([LineageRow(1)]), [2])
+
+
+@pytest.mark.parametrize(
+    ("start", "ends", "expected"),
+    [
+        ("E", "A", ("E", "C", "A")),
+        ("E", "DB", ("E", "D")),
+        ("E", "E", ("E",)),
+        ("C", "D", ()),
+        ("C", "X", ()),
+    ],
+)
+def test_way_up(start: str, ends: str, expected: tuple[str, ...]) -> None:
+    found = lineage("A ? ?; B ? ?; D ? ?; C A B; E C D")
+
+    way = way_up(found, id_of(start), [id_of(end) for end in ends])
+
+    assert way == expected

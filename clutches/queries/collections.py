@@ -1,0 +1,141 @@
+"""How the animals in care of a species are related, and what they hold."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from clutches.queries.lineage import lineage_of
+from clutches.rules.lineage.diversity import (
+    Contributions,
+    founder_contributions,
+    founder_equivalents,
+    founder_genome_equivalents,
+    gene_diversity,
+)
+from clutches.rules.lineage.kinship import (
+    collection_kinship,
+    inbreeding_of,
+    known_generations,
+    lower_bounds,
+)
+from clutches.rules.lineage.lineages import Floats, Lineage
+from husbandry.models import Animal, Species
+from husbandry.rules.vocabulary import AnimalStatus
+
+
+@dataclass(frozen=True, slots=True)
+class CollectionFigures:
+    """What the animals in care of a species hold of their founders' diversity.
+
+    Attributes:
+        animals: how many are in care.
+        mean_kinship: mean of their mean kinships, each counting itself; None: none
+            is in care, and so are the others.
+        bounded: of how many the figures are lower bounds.
+    """
+
+    animals: int
+    mean_kinship: float | None
+    gene_diversity: float | None
+    founder_genome_equivalents: float | None
+    bounded: int
+
+
+@dataclass(frozen=True, slots=True)
+class MemberFigures:
+    """One animal's figures within the collection of its species.
+
+    Attributes:
+        inbreeding: F.
+        lower_bound: whether F and mean kinship may be higher in truth.
+        known_generations: how deep its ancestry is on record.
+    """
+
+    id: int
+    code: str
+    label: str
+    inbreeding: float
+    lower_bound: bool
+    known_generations: float
+    mean_kinship: float
+
+
+@dataclass(frozen=True, slots=True)
+class CollectionMembers:
+    """Everybody in care of a species, the lowest mean kinship first.
+
+    Attributes:
+        contributions: which share of their genes comes from whom.
+        founder_equivalents: None: nobody is in care.
+        labels: of the founders, by id.
+    """
+
+    members: tuple[MemberFigures, ...]
+    figures: CollectionFigures
+    contributions: Contributions
+    founder_equivalents: float | None
+    labels: dict[int, str]
+
+
+def collection_members(*, species: Species) -> CollectionMembers:
+    """Return the figures of everybody in care of a species; three queries.
+
+    Args:
+        species: of which.
+
+    Raises:
+        LineageError: somebody descends from itself.
+    """
+    keepers = Animal.objects.filter(species=species, status=AnimalStatus.IN_CARE.value)
+    everybody = list(keepers.order_by("code"))
+    ids = [one.pk for one in everybody]
+    lineage = lineage_of(animal_ids=ids)
+    means = collection_kinship(lineage, ids)
+    inbreeding, bounds = inbreeding_of(lineage), lower_bounds(lineage)
+    depth = known_generations(lineage)
+    members = [
+        MemberFigures(
+            id=one.pk,
+            code=one.code,
+            label=str(one),
+            inbreeding=float(inbreeding[place]),
+            lower_bound=bool(bounds[place]),
+            known_generations=float(depth[place]),
+            mean_kinship=float(means[place]),
+        )
+        for one, place in zip(everybody, lineage.places_of(ids), strict=True)
+    ]
+    found = founder_contributions(lineage, ids)
+    return CollectionMembers(
+        members=tuple(
+            sorted(members, key=lambda m: (round(m.mean_kinship, 10), m.code))
+        ),
+        figures=collection_figures(lineage, means, everybody),
+        contributions=found,
+        founder_equivalents=founder_equivalents([share for _, share in found.founders]),
+        labels={id_: lineage.labels[lineage.places[id_]] for id_, _ in found.founders},
+    )
+
+
+def collection_figures(
+    lineage: Lineage, means: Floats, everybody: Sequence[Animal]
+) -> CollectionFigures:
+    """Return what a collection holds; no query.
+
+    Args:
+        lineage: with the collection and all its ancestors.
+        means: everybody's mean kinship to the collection, in the lineage's order.
+        everybody: the collection; nobody has no figures.
+    """
+    if not everybody:
+        return CollectionFigures(0, None, None, None, 0)
+    places = lineage.places_of([one.pk for one in everybody])
+    own = means[places]
+    return CollectionFigures(
+        animals=len(everybody),
+        mean_kinship=float(np.mean(own)),
+        gene_diversity=gene_diversity(own),
+        founder_genome_equivalents=founder_genome_equivalents(own),
+        bounded=int(lower_bounds(lineage)[places].sum()),
+    )

@@ -1,0 +1,1 @@
+"""Which pair would do well, and what speaks against it."""
