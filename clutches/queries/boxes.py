@@ -4,6 +4,9 @@ from collections.abc import Collection
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from django.db.models import Count, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
 from clutches.models import BoxStay, EggBox, EggPlace
 from clutches.rules.boxes.boxes import StandingBox
 from core.errors import NotFoundError
@@ -23,6 +26,13 @@ def box_of(*, code: str) -> EggBox:
             fields={"box": "the code of a box"},
         )
     return box
+
+
+def with_counts(boxes: QuerySet[EggBox]) -> QuerySet[EggBox]:
+    """Return boxes with how many eggs lie in each, as `eggs_in_it`."""
+    here = EggPlace.objects.filter(box=OuterRef("pk"), until_at__isnull=True)
+    counted = here.order_by().values("box").annotate(eggs=Count("pk")).values("eggs")
+    return boxes.annotate(eggs_in_it=Coalesce(Subquery(counted), 0))
 
 
 def stays_of(*, box: EggBox) -> list[BoxStay]:

@@ -1,7 +1,7 @@
 """Eggs: which lie where, now and at the end of a past day."""
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -13,6 +13,7 @@ from clutches.models import BoxCheck, BoxStay, Egg, EggCheck, EggPlace
 from clutches.rules.boxes.places import Place
 from clutches.rules.facts import EggGroup, PhasePlan
 from clutches.rules.vocabulary import EggState
+from core.errors import NotFoundError
 from core.models import Site
 
 _MOMENT = timedelta(microseconds=1)
@@ -145,6 +146,7 @@ class Lying:
     at: str = ""
     label: str = ""
     box: int | None = None
+    box_code: str = ""
     since_at: datetime | None = None
     last_until_at: datetime | None = None
 
@@ -167,10 +169,32 @@ def lying(*, egg_ids: Collection[int]) -> dict[int, Lying]:
             at=f"{label} of {row.box.code}",
             label=label,
             box=row.box_id,
+            box_code=row.box.code,
             since_at=row.from_at,
             last_until_at=found.get(row.egg_id, Lying()).last_until_at,
         )
     return found
+
+
+def eggs_named(*, names: Sequence[tuple[str, int]]) -> list[Egg]:
+    """Return eggs by clutch code and number, in the order given; one query.
+
+    Raises:
+        NotFoundError: there is no such egg; all that there are not are named.
+    """
+    rows = Egg.objects.select_related("clutch__site").filter(
+        clutch__code__in={code for code, _ in names},
+        number__in={number for _, number in names},
+    )
+    found = {(egg.clutch.code, egg.number): egg for egg in rows}
+    missing = sorted({f"egg {n} of {code}" for code, n in set(names) - found.keys()})
+    if missing:
+        raise NotFoundError(
+            f"There is no {', no '.join(missing)}. Give the code on the clutch's label "
+            "and a number of its eggs.",
+            fields={"eggs": "codes of clutches and numbers of their eggs"},
+        )
+    return [found[name] for name in names]
 
 
 def egg_name(egg: Egg) -> str:

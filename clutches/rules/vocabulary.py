@@ -88,6 +88,16 @@ class EggStage(StrEnum):
     NOT_SAID = "not_said"
 
 
+class EggDue(StrEnum):
+    """What is to be done among eggs, by day."""
+
+    PLACE_EGGS = "place_eggs"
+    MIND_PIPPED = "mind_pipped"
+    EXPECT_HATCHING = "expect_hatching"
+    CANDLE_EGGS = "candle_eggs"
+    LOOK_INTO_BOX = "look_into_box"
+
+
 class PhaseKind(StrEnum):
     """Whether a part of an incubation is to be warm or cool."""
 

@@ -31,7 +31,7 @@ def judged_from_days(profile: Profile | None) -> int | None:
         andrews-donoghue-2004: development starts 50 to 80 and more days after laying.
     """
     row = _row(profile, IncubationMatter.FERTILITY_JUDGED_FROM_DAYS)
-    return None if row is None else _last(row)
+    return None if row is None else last_day(row)
 
 
 def candle_from(profile: Profile | None, *, laid_on: date) -> date | None:
@@ -65,7 +65,7 @@ def expected_stage(profile: Profile | None, *, day: int) -> Expected:
     first = _first(row)
     if first is None or day < first:
         return Expected(EggStage.DIAPAUSE, row.id)
-    if day < _last(row):
+    if day < last_day(row):
         return Expected(EggStage.MAY_HAVE_BEGUN, row.id)
     return Expected(EggStage.DEVELOPING, row.id)
 
@@ -103,7 +103,8 @@ def _first(row: IncubationRule) -> int | None:
     return None if row.low is None else int(row.low.to_integral_value(ROUND_FLOOR))
 
 
-def _last(row: IncubationRule) -> int:
+def last_day(row: IncubationRule) -> int:
+    """Return the last of the days that a row of a profile gives."""
     # A row has one end at least.
     end = row.high if row.high is not None else row.low
     return int((end or Decimal(0)).to_integral_value(ROUND_CEILING))
