@@ -1,0 +1,186 @@
+"""Egg checks: candled, weighed; for a range of a box's places at once, too."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from http import HTTPStatus
+from typing import Annotated, Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from msgspec import Meta
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.care_entries import Entries
+from api.care_filters import EntryFilter
+from api.care_structs import (
+    CORRECTS,
+    PEOPLE,
+    CareReport,
+    ContentIn,
+    EntryOut,
+    Small,
+    entry_values,
+    report_values,
+)
+from api.filters import CharFilter, WordFilter
+from api.inputs import exact, read_body, sent
+from api.structs import Ref, ref
+from clutches.actions.egg_checks import EggCheckRow, record_egg_checks
+from clutches.models import EggCheck
+from clutches.queries.boxes import box_of
+from clutches.queries.grids import eggs_at
+from clutches.rules.vocabulary import Candled
+from core.roles import Permission
+from husbandry.actions.care_records import CareResult
+
+SEEN = Annotated[
+    Candled | None,
+    Meta(description="What was seen against the light; null: not candled."),
+]
+
+
+class EggCheckFilter(EntryFilter):
+    """Which egg checks."""
+
+    clutch = CharFilter("egg__clutch__code", help_text="Code of the clutch.")
+    seen = WordFilter(Candled)
+
+    class Meta:
+        model = EggCheck
+        fields = ["clutch", "seen", "from_at", "until_at", "in_force"]
+
+
+class EggCheckIn(ContentIn, frozen=True, kw_only=True):
+    """One look at one egg: candled, weighed, or both."""
+
+    clutch: Annotated[str, Meta(description="Code of the clutch.")]
+    number: Annotated[Small, Meta(description="Of the egg, from 1.")]
+    seen: SEEN = None
+    mass_g: Annotated[
+        float | None, Meta(description="Grams, kept to 0.001 g; null: not weighed.")
+    ] = None
+    corrects: CORRECTS = None
+
+
+class BoxCandledIn(ContentIn, frozen=True, kw_only=True):
+    """The same for every egg that lies at some places of a box."""
+
+    box: Annotated[str, Meta(description="Code of the box.")]
+    places: Annotated[
+        str,
+        Meta(
+            max_length=300,
+            description="Such as `A1-C3`, `rows 1-3`, `column B` or `all`.",
+        ),
+    ]
+    seen: Candled
+
+
+class EggCheckOut(EntryOut, frozen=True):
+    """One look at one egg."""
+
+    about = EggCheck
+    clutch: Ref | None
+    number: int
+    seen: SEEN
+    mass_g: Decimal | None
+
+
+class RecordedEggCheck(EggCheckOut, frozen=True):
+    """An egg check that was just recorded."""
+
+    remarks: Annotated[
+        tuple[str, ...], Meta(description="Such as that the egg is still resting.")
+    ]
+
+
+class EggChecks(Entries[EggCheck, EggCheckIn]):
+    """The newest first; struck-out ones too, unless asked otherwise."""
+
+    plural = "egg checks"
+    permissions = {
+        "list": Permission.SEE_ANIMALS,
+        "retrieve": Permission.SEE_ANIMALS,
+        "create": Permission.RECORD_BREEDING,
+        "strike": Permission.RECORD_BREEDING,
+    }
+    filterset_class = EggCheckFilter
+    takes = {**Entries.takes, "create": (EggCheckIn, BoxCandledIn, list[EggCheckIn])}
+    gives = {
+        "create": {HTTPStatus.CREATED: RecordedEggCheck, HTTPStatus.OK: CareReport}
+    }
+    out = EggCheckOut
+    line, recorded = EggCheckIn, RecordedEggCheck
+
+    def get_queryset(self) -> QuerySet[EggCheck]:
+        """Return all egg checks."""
+        return EggCheck.objects.select_related("egg__clutch", *PEOPLE)
+
+    def shown(self, rows: Sequence[EggCheck]) -> list[EggCheckOut]:
+        """Return egg checks with the codes of their clutches."""
+        return [
+            EggCheckOut(
+                **entry_values(row),
+                clutch=ref(row.egg.clutch),
+                number=row.egg.number,
+                seen=Candled(row.seen) if row.seen else None,
+                mass_g=row.mass_g,
+            )
+            for row in rows
+        ]
+
+    def create(self, request: Request) -> Response:
+        """Record that an egg was candled or weighed, or several, or those of a box.
+
+        One check answers 201, or 409 where it cannot be. A list answers 200 with what
+        became of each line; a bad line does not keep the others out. A body that
+        names a `box` and `places` is recorded for every egg that lies there, and
+        answers like a list. No vessels while an egg rests are kept with a remark.
+        Recorded again, the same changes nothing.
+        """
+        body = sent(request)
+        given = read_body(body, Any)
+        if isinstance(given, dict) and "box" in given:
+            return self._record_box(read_body(body, BoxCandledIn))
+        return self.recorded_as(body, timezone.now())
+
+    def _record_box(self, given: BoxCandledIn) -> Response:
+        now = timezone.now()
+        eggs = eggs_at(box=box_of(code=given.box), places=given.places)
+        lines = [
+            EggCheckIn(
+                clutch=egg.clutch.code,
+                number=egg.number,
+                at=given.at or now,
+                seen=given.seen,
+                note=given.note,
+            )
+            for egg in eggs
+        ]
+        labels = [self.label(line) for line in lines]
+        results = self.record(lines, now)
+        values = report_values(labels, results, places=range(len(lines)))
+        return Response(CareReport(**values))
+
+    def label(self, line: EggCheckIn) -> str:
+        """Return which egg was looked at."""
+        return f"{line.clutch} {line.number}"
+
+    def record(
+        self, lines: Sequence[EggCheckIn], now: datetime
+    ) -> Sequence[CareResult]:
+        """Record egg checks, and return what became of each."""
+        rows = [
+            EggCheckRow(
+                egg=(line.clutch, line.number),
+                at=line.at or now,
+                seen=line.seen,
+                mass_g=None if line.mass_g is None else exact(line.mass_g),
+                note=line.note,
+                corrects=line.corrects,
+            )
+            for line in lines
+        ]
+        return record_egg_checks(rows=rows, by=self.person, recorded_at=now)
