@@ -21,7 +21,7 @@ from husbandry.queries.stays import current_stays
 from husbandry.queries.weights import last_weighings
 from husbandry.rules.sentences import growing, names, numbers
 from husbandry.rules.sentences.numbers import Units
-from husbandry.rules.vocabulary import Quantity, Sex, Zone
+from husbandry.rules.vocabulary import AnimalStatus, Quantity, Sex, Zone
 from husbandry.rules.weights import WeighingPoint
 from staff.cards import card, worst_first
 from staff.doors import opens_to, person
@@ -87,6 +87,7 @@ def animal_page(request: HttpRequest, pk: int) -> HttpResponse:
     found = sorted(open_findings_of(animal=animal), key=worst_first)
     context = {
         "animal": animal,
+        "never_here": animal.status == AnimalStatus.ELSEWHERE,
         "identity": _identity(animal, stay, needs, today),
         "weight": _weight(weighing, zone, units, now),
         "trend": growing.told_trend(growth, units),
@@ -114,11 +115,7 @@ def _identity(
         Row("Species", f"{animal.species} ({animal.species.scientific_name})"),
         Row("Sex", sex),
         Row("Hatched", _hatched(animal, today)),
-        Row("Life stage", needs.stage.name if needs.stage else "not known"),
-        Row("State", needs.reproduction.value),
-        Row("Status", animal.get_status_display()),
-        Row("Lives in", _place(stay)),
-        Row("Here since", day(animal.arrived_on)),
+        *_here(animal, stay, needs),
         Row("Comes from", animal.get_origin_display()),
     ]
     for label, parent in (("Dam", animal.dam), ("Sire", animal.sire)):
@@ -146,9 +143,25 @@ def _candidates(origin: Origin) -> str:
     return " or ".join(named)
 
 
+def _here(animal: Animal, stay: Stay | None, needs: Needs) -> list[Row]:
+    """Return what is only true of an animal that is or was in care here."""
+    status = Row("Status", animal.get_status_display())
+    if animal.status == AnimalStatus.ELSEWHERE:
+        return [status]
+    return [
+        Row("Life stage", needs.stage.name if needs.stage else "not known"),
+        Row("State", needs.reproduction.value),
+        status,
+        Row("Lives in", _place(stay)),
+        Row("Here since", day(animal.arrived_on)),
+    ]
+
+
 def _hatched(animal: Animal, today: date) -> str:
     if animal.hatched_on is None:
         return "not known"
+    if animal.status == AnimalStatus.ELSEWHERE:
+        return f"{day(animal.hatched_on)}, known to the {animal.hatched_precision}"
     age = count((today - animal.hatched_on).days, "day")
     precise = animal.hatched_precision == "day"
     roughly = "" if precise else f", known to the {animal.hatched_precision}"

@@ -42,10 +42,13 @@ DIM = {
 def svg(chart: Chart, *, dim: bool) -> str:
     """Return a chart as an SVG document, by day or for a dim room."""
     text = draw(chart)
-    if dim:
-        colours = re.compile("|".join(DIM))
-        text = colours.sub(lambda found: DIM[found.group()], text)
-    return text
+    return dimmed(text) if dim else text
+
+
+def dimmed(drawn: str) -> str:
+    """Return a drawing on a dim ground."""
+    colours = re.compile("|".join(DIM))
+    return colours.sub(lambda found: DIM[found.group()], drawn)
 
 
 def conditions_chart(

@@ -13,6 +13,7 @@ from staff.health import healthz
 from staff.me import me, own_password
 from staff.mornings import morning
 from staff.packets import packet
+from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
 from staff.rounds import round_file, rounds
 from staff.signing_in import SignIn
@@ -30,6 +31,8 @@ urlpatterns = [
     path("animals/<int:pk>/weights.svg", weights_picture, name="weights_picture"),
     path("animals/<int:pk>/growth/", growth_page, name="growth"),
     path("animals/<int:pk>/growth.svg", growth_picture, name="growth_picture"),
+    path("animals/<int:pk>/pedigree/", pedigree_page, name="pedigree"),
+    path("animals/<int:pk>/pedigree.svg", pedigree_picture, name="pedigree_picture"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
     path("rounds/", rounds, name="rounds"),
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),

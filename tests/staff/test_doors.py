@@ -26,6 +26,8 @@ MAY: dict[str, set[Role] | None] = {
     "animals/<int:pk>/weights.svg": ALL,
     "animals/<int:pk>/growth/": ALL,
     "animals/<int:pk>/growth.svg": ALL,
+    "animals/<int:pk>/pedigree/": ALL,
+    "animals/<int:pk>/pedigree.svg": ALL,
     "packets/<int:pk>.pdf": PLACE,
     "rounds/": ALL,
     "rounds/<int:pk>/<slug:on>.pdf": ALL,
