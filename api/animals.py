@@ -16,6 +16,7 @@ from api.filters import CharFilter, FilterSet, WordFilter
 from api.findings import FindingOut, shown_findings
 from api.growth import shown_growth
 from api.growth_structs import GrowthAsked, GrowthOut
+from api.lineages import LineageOut, shown_lineage
 from api.structs import Asked, Instant, Out, Ref
 from api.targets import TargetsOut, targets_on
 from api.views import Rows
@@ -116,6 +117,7 @@ class Animals(Rows[Animal]):
         "findings": Permission.SEE_FINDINGS,
         "weighings": Permission.SEE_ANIMALS,
         "growth": Permission.SEE_ANIMALS,
+        "lineage": Permission.SEE_ANIMALS,
     }
     asks = {"targets": TargetsAsked, "growth": GrowthAsked}
     filterset_class = AnimalFilter
@@ -124,6 +126,7 @@ class Animals(Rows[Animal]):
         "findings": FindingOut,
         "weighings": WeighingOut,
         "growth": GrowthOut,
+        "lineage": LineageOut,
     }
     paged = frozenset({"list", "findings", "weighings"})
     out = AnimalOut
@@ -186,6 +189,15 @@ class Animals(Rows[Animal]):
         asked = self.asked
         assert isinstance(asked, GrowthAsked)  # noqa: S101 - see `asks`
         return Response(shown_growth(self.one(), asked=asked, at=timezone.now()))
+
+    @action(detail=True)
+    def lineage(self, request: Request, **kwargs: str) -> Response:
+        """Show an animal's inbreeding, its mean kinship, and who may be its sire.
+
+        An unknown parent counts as unrelated to everybody, so the figures of an
+        animal with one in its ancestry are lower bounds and marked so.
+        """
+        return Response(shown_lineage(self.one()))
 
 
 def _places(animal_ids: Sequence[int]) -> dict[int, Ref]:

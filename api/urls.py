@@ -5,12 +5,17 @@ from rest_framework.routers import SimpleRouter
 
 from api.animals import Animals
 from api.audit import Audit
+from api.box_checks import BoxChecks
+from api.candidate_sires import CandidateSires
 from api.care_tasks import CareTasks
 from api.chores import Chores
 from api.conditions import AllConditions
 from api.deaths import Deaths
 from api.description import Description
 from api.doses import Doses
+from api.egg_boxes import EggBoxes
+from api.egg_checks import EggChecks
+from api.eggs import Eggs
 from api.enclosures import Enclosures
 from api.feeding_orders import FeedingOrders
 from api.feedings import Feedings
@@ -20,9 +25,11 @@ from api.homes import Homes
 from api.incubation_plans import IncubationPlans
 from api.lamp_checks import LampChecks
 from api.lamps import Lamps
+from api.lineages import CollectionKinship
 from api.me import Me
 from api.measurings import Measurings
 from api.observations import Observations
+from api.pair_advice import PairsAdvised
 from api.placements import Packets, Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
@@ -57,10 +64,15 @@ router.register("prescriptions", Prescriptions, basename="prescription")
 router.register("doses", Doses, basename="dose")
 router.register("health-tests", HealthTests, basename="health-test")
 router.register("deaths", Deaths, basename="death")
+router.register("candidate-sires", CandidateSires, basename="candidate-sire")
 router.register("probes", Probes, basename="probe")
 router.register("readings", Readings, basename="reading")
 router.register("conditions", AllConditions, basename="conditions")
 router.register("incubation-plans", IncubationPlans, basename="incubation-plan")
+router.register("egg-boxes", EggBoxes, basename="egg-box")
+router.register("box-checks", BoxChecks, basename="box-check")
+router.register("eggs", Eggs, basename="egg")
+router.register("egg-checks", EggChecks, basename="egg-check")
 router.register("review-runs", ReviewRuns, basename="review-run")
 router.register("review-policies", ReviewPolicies, basename="review-policy")
 router.register("findings", Findings, basename="finding")
@@ -74,6 +86,12 @@ urlpatterns = [
     path("schema/", Description.as_view({"get": "retrieve"}), name="schema"),
     path("rounds/", Rounds.as_view({"get": "retrieve"}), name="rounds"),
     path("care-tasks/", CareTasks.as_view({"get": "retrieve"}), name="care-tasks"),
+    path("pair-advice/", PairsAdvised.as_view({"get": "retrieve"}), name="pair-advice"),
+    path(
+        "collection-kinship/",
+        CollectionKinship.as_view({"get": "retrieve"}),
+        name="collection-kinship",
+    ),
     *router.urls,
     re_path(r"", Nowhere.as_view(), name="nowhere"),
 ]

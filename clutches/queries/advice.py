@@ -8,7 +8,11 @@ from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from clutches.models import Clutch
-from clutches.queries.collections import CollectionFigures, collection_figures
+from clutches.queries.collections import (
+    CollectionFigures,
+    collection_figures,
+    in_care,
+)
 from clutches.queries.lineage import lineage_of
 from clutches.rules.advice.pairs import Advice, Kin, advise
 from clutches.rules.advice.values import YEAR_DAYS, Breeder
@@ -26,7 +30,6 @@ from husbandry.queries.profiles import ProfileVersion, profile_in_force
 from husbandry.queries.stays import current_stays
 from husbandry.queries.weights import last_weighings
 from husbandry.rules.vocabulary import (
-    AnimalStatus,
     Confidence,
     FindingKind,
     Reproduction,
@@ -89,8 +92,7 @@ def pair_advice(
             of another species or not in care.
         LineageError: somebody descends from itself.
     """
-    keepers = Animal.objects.filter(species=species, status=AnimalStatus.IN_CARE.value)
-    everybody = list(keepers.order_by("code"))
+    everybody = list(in_care(species))
     here = current_stays(animal_ids=[one.pk for one in everybody])
     chosen = _chosen(everybody, here, site=site, codes=codes, animal=animal)
     lineage = lineage_of(animal_ids=[one.pk for one in everybody])

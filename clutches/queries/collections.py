@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from django.db.models import QuerySet
 
-from clutches.queries.lineage import lineage_of
+from clutches.models import Clutch, Hatchling
+from clutches.queries.lineage import CandidateLine, candidate_sires, lineage_of
 from clutches.rules.lineage.diversity import (
     Contributions,
     founder_contributions,
@@ -78,6 +80,23 @@ class CollectionMembers:
     labels: dict[int, str]
 
 
+@dataclass(frozen=True, slots=True)
+class AnimalLineage:
+    """One animal's figures within its species, and who may be its sire.
+
+    Attributes:
+        clutch: it came from; None: not on record.
+        candidates: the likeliest first; none where nothing but its own record says.
+        of_clutch: whether they were given for the clutch, not for the animal.
+    """
+
+    figures: MemberFigures
+    collection: CollectionFigures
+    clutch: Clutch | None
+    candidates: tuple[CandidateLine, ...]
+    of_clutch: bool
+
+
 def collection_members(*, species: Species) -> CollectionMembers:
     """Return the figures of everybody in care of a species; three queries.
 
@@ -87,25 +106,11 @@ def collection_members(*, species: Species) -> CollectionMembers:
     Raises:
         LineageError: somebody descends from itself.
     """
-    keepers = Animal.objects.filter(species=species, status=AnimalStatus.IN_CARE.value)
-    everybody = list(keepers.order_by("code"))
+    everybody = list(in_care(species))
     ids = [one.pk for one in everybody]
     lineage = lineage_of(animal_ids=ids)
     means = collection_kinship(lineage, ids)
-    inbreeding, bounds = inbreeding_of(lineage), lower_bounds(lineage)
-    depth = known_generations(lineage)
-    members = [
-        MemberFigures(
-            id=one.pk,
-            code=one.code,
-            label=str(one),
-            inbreeding=float(inbreeding[place]),
-            lower_bound=bool(bounds[place]),
-            known_generations=float(depth[place]),
-            mean_kinship=float(means[place]),
-        )
-        for one, place in zip(everybody, lineage.places_of(ids), strict=True)
-    ]
+    members = _members(lineage, means, everybody)
     found = founder_contributions(lineage, ids)
     return CollectionMembers(
         members=tuple(
@@ -116,6 +121,60 @@ def collection_members(*, species: Species) -> CollectionMembers:
         founder_equivalents=founder_equivalents([share for _, share in found.founders]),
         labels={id_: lineage.labels[lineage.places[id_]] for id_, _ in found.founders},
     )
+
+
+def animal_lineage(*, animal: Animal) -> AnimalLineage:
+    """Return an animal's figures, and who may be its sire; five queries.
+
+    Args:
+        animal: in care or not; its mean kinship is to all of its species that are.
+
+    Raises:
+        LineageError: somebody descends from itself.
+    """
+    everybody = list(in_care(animal.species))
+    ids = [one.pk for one in everybody]
+    lineage = lineage_of(animal_ids={*ids, animal.pk})
+    means = collection_kinship(lineage, ids)
+    hatchling = Hatchling.objects.filter(animal=animal).select_related("clutch").first()
+    clutch = hatchling.clutch if hatchling else None
+    by_clutch, by_animal = candidate_sires(
+        clutch_ids=[clutch.pk] if clutch else [], animal_ids=[animal.pk]
+    )
+    own = by_animal.get(animal.pk, ())
+    return AnimalLineage(
+        figures=_members(lineage, means, [animal])[0],
+        collection=collection_figures(lineage, means, everybody),
+        clutch=clutch,
+        candidates=own or (by_clutch.get(clutch.pk, ()) if clutch else ()),
+        of_clutch=not own,
+    )
+
+
+def in_care(species: Species) -> QuerySet[Animal]:
+    """Return all animals of a species that are in care, by code."""
+    status = AnimalStatus.IN_CARE.value
+    return Animal.objects.filter(species=species, status=status).order_by("code")
+
+
+def _members(
+    lineage: Lineage, means: Floats, animals: Sequence[Animal]
+) -> list[MemberFigures]:
+    inbreeding, bounds = inbreeding_of(lineage), lower_bounds(lineage)
+    depth = known_generations(lineage)
+    places = lineage.places_of([one.pk for one in animals])
+    return [
+        MemberFigures(
+            id=one.pk,
+            code=one.code,
+            label=str(one),
+            inbreeding=float(inbreeding[place]),
+            lower_bound=bool(bounds[place]),
+            known_generations=float(depth[place]),
+            mean_kinship=float(means[place]),
+        )
+        for one, place in zip(animals, places, strict=True)
+    ]
 
 
 def collection_figures(

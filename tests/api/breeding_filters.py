@@ -1,14 +1,47 @@
 """What is asked of the lists of breeding, and the two rows of each."""
 
+from datetime import timedelta
 from typing import Any
 
-from tests.factories import TODAY, IncubationPlanFactory
+from tests.factories import (
+    NOW,
+    TODAY,
+    AnimalFactory,
+    BoxCheckFactory,
+    BoxStayFactory,
+    CandidateSireFactory,
+    ClutchFactory,
+    EggBoxFactory,
+    EggCheckFactory,
+    EggFactory,
+    EggPlaceFactory,
+    IncubationPlanFactory,
+)
+
+STRUCK: dict[str, Any] = {"struck_at": NOW, "struck_reason": "A slip."}
+CHECKS = ("egg-checks", "box-checks")
 
 # What is asked of a list, and which of its two rows is the answer.
 CASES = [
     ("incubation-plans", "code", "b", "b"),
     ("incubation-plans", "species", "a", "a"),
     ("incubation-plans", "offered", "true", "a"),
+    ("candidate-sires", "clutch", "K-a", "a"),
+    ("candidate-sires", "animal", "K-b", "b"),
+    ("candidate-sires", "sire", "S-b", "b"),
+    ("egg-boxes", "code", "a", "a"),
+    ("egg-boxes", "incubator", "b", "b"),
+    ("egg-boxes", "in_use", "true", "a"),
+    ("eggs", "clutch", "C-a", "a"),
+    ("eggs", "box", "b", "b"),
+    ("eggs", "state", "hatched", "b"),
+    ("eggs", "ended", "false", "a"),
+    ("egg-checks", "clutch", "C-b", "b"),
+    ("egg-checks", "seen", "dark", "b"),
+    ("box-checks", "box", "a", "a"),
+    *((address, "from_at", NOW.isoformat(), "a") for address in CHECKS),
+    *((address, "until_at", NOW.isoformat(), "b") for address in CHECKS),
+    *((address, "in_force", "true", "a") for address in CHECKS),
 ]
 
 
@@ -18,3 +51,32 @@ def make_breeding(a: dict[str, Any], b: dict[str, Any]) -> None:
     b["incubation-plans"] = IncubationPlanFactory(
         code="b", species=b["species"], retired_on=TODAY
     )
+    _make_sires(a, b)
+    _make_eggs(a, b)
+
+
+def _make_sires(a: dict[str, Any], b: dict[str, Any]) -> None:
+    clutch = ClutchFactory(code="K-a", dam=None, species=a["species"])
+    animal, sire = (AnimalFactory(code=c, sex="male") for c in ("K-b", "S-b"))
+    a["candidate-sires"] = CandidateSireFactory(clutch=clutch)
+    b["candidate-sires"] = CandidateSireFactory(clutch=None, animal=animal, sire=sire)
+
+
+def _make_eggs(a: dict[str, Any], b: dict[str, Any]) -> None:
+    for side, code, then in (
+        (a, "a", {"at": NOW}),
+        (b, "b", {"at": NOW - timedelta(days=1), **STRUCK}),
+    ):
+        box = side["egg-boxes"] = EggBoxFactory(code=code)
+        BoxStayFactory(box=box, incubator=side["enclosures"])
+        clutch = ClutchFactory(code=f"C-{code}", dam=a["animals"], site=side["sites"])
+        egg = side["eggs"] = EggFactory(clutch=clutch)
+        EggPlaceFactory(egg=egg, box=box)
+        side["box-checks"] = BoxCheckFactory(box=box, **then)
+        side["egg-checks"] = EggCheckFactory(
+            egg=egg, seen="vessels" if code == "a" else "dark", **then
+        )
+    b["egg-boxes"].retired_on = TODAY
+    b["egg-boxes"].save()
+    b["eggs"].state, b["eggs"].ended_on = "hatched", TODAY
+    b["eggs"].save()

@@ -13,11 +13,16 @@ from tests.factories import (
     AcknowledgementFactory,
     AnimalFactory,
     AuditEntryFactory,
+    BoxCheckFactory,
+    BoxStayFactory,
+    CandidateSireFactory,
     CareProfileFactory,
     ChoreFactory,
     ConditionsFactory,
     DeathFactory,
     DoseFactory,
+    EggCheckFactory,
+    EggPlaceFactory,
     EnclosureFactory,
     FeedingFactory,
     FeedingOrderFactory,
@@ -83,6 +88,11 @@ def _chores() -> None:
     )
 
 
+def _egg_box() -> None:
+    row = BoxStayFactory().box
+    EggPlaceFactory(box=row)
+
+
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("sites", SiteFactory, 1),
     ("rooms", RoomFactory, 1),
@@ -105,6 +115,11 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("deaths", lambda: DeathFactory(recorded_by=UserFactory()), 1),
     ("review-policies", lambda: ReviewPolicyFactory(made_by=UserFactory()), 1),
     ("incubation-plans", IncubationPhaseFactory, 2),
+    ("egg-boxes", _egg_box, 2),
+    ("box-checks", lambda: _corrected(BoxCheckFactory), 1),
+    ("eggs", EggPlaceFactory, 2),
+    ("egg-checks", lambda: _corrected(EggCheckFactory), 1),
+    ("candidate-sires", CandidateSireFactory, 1),
     ("probes", ReadingFactory, 2),
     ("conditions", ConditionsFactory, 1),
     ("review-runs", lambda: ReviewRunFactory(started_by=UserFactory()), 1),

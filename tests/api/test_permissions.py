@@ -15,6 +15,7 @@ from tests.api.conftest import Caller
 ALL = set(Role)
 CARE = ALL - {Role.VIEWER}
 HANDS = CARE - {Role.ADOPTION_COORDINATOR}
+BREED = {Role.OWNER, Role.MANAGER, Role.KEEPER}
 PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
 RUN = {Role.OWNER, Role.MANAGER}
 VET = {Role.OWNER, Role.MANAGER, Role.VET}
@@ -37,6 +38,12 @@ MAY = {
     "GET animals/7/findings/": ALL,
     "GET animals/7/weighings/": ALL,
     "GET animals/7/growth/": ALL,
+    "GET animals/7/lineage/": ALL,
+    "GET pair-advice/": ALL,
+    "GET collection-kinship/": ALL,
+    "GET candidate-sires/": ALL,
+    "GET candidate-sires/7/": ALL,
+    "POST candidate-sires/": RUN,
     "GET enclosures/": ALL,
     "GET enclosures/7/": ALL,
     "GET stays/": ALL,
@@ -94,6 +101,25 @@ MAY = {
     "GET incubation-plans/7/": ALL,
     "POST incubation-plans/": RUN,
     "POST incubation-plans/7/retire/": RUN,
+    "GET egg-boxes/": ALL,
+    "GET egg-boxes/7/": ALL,
+    "POST egg-boxes/": BREED,
+    "POST egg-boxes/7/move/": BREED,
+    "POST egg-boxes/7/retire/": BREED,
+    "GET box-checks/": ALL,
+    "GET box-checks/7/": ALL,
+    "POST box-checks/": BREED,
+    "POST box-checks/7/strike/": BREED,
+    "GET eggs/": ALL,
+    "GET eggs/7/": ALL,
+    "POST eggs/": BREED,
+    "POST eggs/place/": BREED,
+    "POST eggs/move/": BREED,
+    "POST eggs/7/mend/": BREED,
+    "GET egg-checks/": ALL,
+    "GET egg-checks/7/": ALL,
+    "POST egg-checks/": BREED,
+    "POST egg-checks/7/strike/": BREED,
     "GET review-policies/": ALL,
     "GET review-policies/7/": ALL,
     "GET review-policies/limits/": ALL,
