@@ -1,0 +1,116 @@
+"""Where each egg lay, and how warm it was there on the whole."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from clutches.models import BoxStay, EggPlace
+from clutches.queries.incubator_hours import Key, Spells, stitched
+from clutches.rules.forecasting.spells import Leg, majority_spells, through_boxes
+from husbandry.models import Enclosure
+
+
+@dataclass(frozen=True, slots=True)
+class EggWarmth:
+    """Where one egg lay and how warm it was.
+
+    Attributes:
+        box: code of the last one; "": in none.
+        incubator: code of the one it was in for longest; "": in none.
+        mean_c: of the hours that were measured; None: none were.
+        measured: share of its hours that were, 0 to 1.
+    """
+
+    box: str
+    incubator: str
+    mean_c: float | None
+    measured: float
+
+
+NOWHERE = EggWarmth("", "", None, 0.0)
+
+
+def egg_warmth(*, lives: Mapping[int, tuple[int, int]]) -> dict[int, EggWarmth]:
+    """Return where eggs lay and how warm they were; five queries, however many.
+
+    Args:
+        lives: by egg, the epoch seconds from which and until which it is asked.
+
+    Returns:
+        By egg. Eggs that went the same way at the same time are worked out once.
+    """
+    laid, boxes = _laid(lives)
+    stays = _stays({leg.place for legs in laid.values() for leg in legs})
+    ways = {egg: through_boxes(laid.get(egg, ()), stays) for egg in lives}
+    journeys = sorted({(ways[egg], life) for egg, life in lives.items()})
+    numbers = {journey: number for number, journey in enumerate(journeys)}
+    spells: dict[int, Spells] = {
+        number: majority_spells({way: 1}, from_s=from_s, until_s=until_s)
+        for (way, (from_s, until_s)), number in numbers.items()
+    }
+    wanted: dict[Key, tuple[Spells, int]] = {
+        (number, 0): (spells[number], until_s)
+        for (_, (_, until_s)), number in numbers.items()
+    }
+    tracks = stitched(wanted=wanted)
+    codes = dict(Enclosure.objects.filter(kind="incubator").values_list("pk", "code"))
+    told = {}
+    for (way, life), number in numbers.items():
+        hours_c = tracks[number, 0].hours_c
+        known = hours_c[np.isfinite(hours_c)]
+        told[way, life] = EggWarmth(
+            box="",
+            incubator=codes.get(_longest(spells[number], life[1]) or 0, ""),
+            mean_c=float(known.mean()) if len(known) else None,
+            measured=len(known) / len(hours_c) if len(hours_c) else 0.0,
+        )
+    return {
+        egg: _in_box(told[ways[egg], life], boxes.get(egg, ""))
+        for egg, life in lives.items()
+    }
+
+
+def _in_box(warmth: EggWarmth, box: str) -> EggWarmth:
+    return EggWarmth(box, warmth.incubator, warmth.mean_c, warmth.measured)
+
+
+def _longest(spells: Spells, until_s: int) -> int | None:
+    seconds: dict[int, int] = defaultdict(int)
+    for spell in spells:
+        if spell.incubator is not None:
+            end_s = until_s if spell.until_s is None else spell.until_s
+            seconds[spell.incubator] += end_s - spell.from_s
+    return min(seconds, key=lambda key: (-seconds[key], key), default=None)
+
+
+def _laid(
+    eggs: Collection[int],
+) -> tuple[dict[int, list[Leg]], dict[int, str]]:
+    """Return by egg in which boxes it lay, and the code of the last."""
+    laid: dict[int, list[Leg]] = defaultdict(list)
+    last: dict[int, str] = {}
+    rows = EggPlace.objects.filter(egg__in=eggs).order_by("from_at")
+    for egg, box, code, from_at, until_at in rows.values_list(
+        "egg_id", "box_id", "box__code", "from_at", "until_at"
+    ):
+        laid[egg].append(_leg(box, from_at, until_at))
+        last[egg] = code
+    return laid, last
+
+
+def _stays(boxes: Collection[int]) -> dict[int, list[Leg]]:
+    found: dict[int, list[Leg]] = defaultdict(list)
+    rows = BoxStay.objects.filter(box__in=boxes).order_by("from_at")
+    for box, incubator, from_at, until_at in rows.values_list(
+        "box_id", "incubator_id", "from_at", "until_at"
+    ):
+        found[box].append(_leg(incubator, from_at, until_at))
+    return found
+
+
+def _leg(place: int, from_at: datetime, until_at: datetime | None) -> Leg:
+    until_s = None if until_at is None else int(until_at.timestamp())
+    return Leg(int(from_at.timestamp()), until_s, place)

@@ -1,0 +1,1 @@
+"""What became of eggs and hatchlings, counted, with what is not known beside it."""

@@ -1,0 +1,91 @@
+"""What the figures are counted from: a row for each clutch, egg and hatchling."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from clutches.rules.vocabulary import EggState, FailureCause
+from husbandry.rules.vocabulary import AnimalStatus, Confidence, Sex
+
+
+@dataclass(frozen=True, slots=True)
+class ClutchRow:
+    """One clutch, and what all that came from it has in common.
+
+    Attributes:
+        dam: code; "" where she is not known.
+        sires: codes of all that may be the sire, in order; none: not known.
+        broken: eggs that broke at laying; no figure counts them.
+        born_alive, born_dead: live-bearers only.
+    """
+
+    id: int
+    code: str
+    species: str
+    site: str
+    laid_on: date
+    dam: str
+    sires: tuple[str, ...]
+    eggs_set: int
+    infertile: int
+    broken: int
+    born_alive: int = 0
+    born_dead: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class EggRow:
+    """One egg that was kept to incubate.
+
+    Attributes:
+        vessels: whether vessels, or a young filling the egg, were ever seen in it.
+        incubator: code of the one it lay in for longest; "": in none.
+        mean_c: mean of the hours that were measured around it, °C; None: none were.
+        measured: share of its hours that were measured, 0 to 1.
+        hatchling: key of the animal that came from it, or None.
+    """
+
+    clutch: int
+    number: int
+    state: EggState
+    pipped_on: date | None
+    ended_on: date | None
+    cause: FailureCause | None
+    vessels: bool
+    box: str
+    incubator: str
+    mean_c: float | None
+    measured: float
+    hatchling: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class HatchlingRow:
+    """One animal that hatched or was born here.
+
+    Attributes:
+        mass_g: what it weighed within three days of hatching; None: nobody weighed.
+        watched_days: from hatching until it left, or until today.
+        incubator, mean_c: as of its egg; "" and None where that is not known.
+    """
+
+    id: int
+    code: str
+    clutch: int
+    hatched_on: date
+    sex: Sex
+    confidence: Confidence
+    status: AnimalStatus
+    watched_days: int
+    mass_g: Decimal | None
+    incubator: str
+    mean_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class BreedingRows:
+    """All that figures are counted from."""
+
+    clutches: tuple[ClutchRow, ...]
+    eggs: tuple[EggRow, ...]
+    hatchlings: tuple[HatchlingRow, ...]
