@@ -32,11 +32,10 @@ CAUSE = Annotated[
     FailureCause | None, Meta(description="Why, where it failed; null otherwise.")
 ]
 PLACES = Annotated[
-    str | None,
+    Annotated[str, Meta(max_length=300)] | None,
     Meta(
-        max_length=300,
         description="Such as `A1-C3`, `rows 1-3`, `column B`, `all`, several with "
-        "commas between; filled in that order. null: the free ones, from the back.",
+        "commas between; filled in that order. null: the free ones, from the back."
     ),
 ]
 
