@@ -251,7 +251,7 @@ class CareBook(Generic[R]):
 
     def _deed(self, record: R) -> audit.Deed:
         old = record.corrects
-        name = self.ruling.name
+        name = self.ruling.name.replace(" ", "_")
         if old is None:
             return audit.Deed(record, f"record_{name}", after=told(record))
         return audit.Deed(

@@ -268,7 +268,7 @@ def test_checks_are_kept_and_good_ones_beside_bad_ones() -> None:
     first, second = BoxCheck.objects.order_by("-at")
     assert (first.mass_g, first.water_g) == (Decimal("402.5"), Decimal("6.0"))
     assert (second.mass_g, second.water_g) == (None, None)
-    assert verbs() == ["record_box check", "record_box check"]
+    assert verbs() == ["record_box_check", "record_box_check"]
     assert stale_days(nest.site) == {1, 2}
 
 

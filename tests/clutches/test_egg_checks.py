@@ -62,7 +62,7 @@ def test_a_box_is_candled_in_one_list(nest: Nest) -> None:
     assert (first.mass_g, first.note) == (Decimal("1.450"), "Pink.")
     assert (first.recorded_by, first.recorded_at) == (keeper, NOW)
     assert (second.seen, second.mass_g) == ("", Decimal("1.500"))
-    assert verbs() == ["record_egg check"] * 2
+    assert verbs() == ["record_egg_check"] * 2
     assert stale_days(nest.site) == {0}
 
 
