@@ -1,5 +1,5 @@
 """The back office of breeding. Django finds it here."""
 
-from clutches.admin import incubation
+from clutches.admin import incubation, sires
 
-__all__ = ["incubation"]
+__all__ = ["incubation", "sires"]

@@ -90,6 +90,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.sighting": (ALL, NOBODY, NOBODY),
     "husbandry.finding": (ALL, NOBODY, NOBODY),
     "husbandry.acknowledgement": (ALL, NOBODY, NOBODY),
+    "clutches.candidatesire": (ALL, MANAGE, NOBODY),
     "clutches.incubationplan": (ALL, MANAGE, MANAGE),
     "clutches.incubationphase": (ALL, NOBODY, NOBODY),
     "clutches.forecast": (ALL, NOBODY, NOBODY),
