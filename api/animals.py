@@ -17,6 +17,7 @@ from api.findings import FindingOut, shown_findings
 from api.growth import shown_growth
 from api.growth_structs import GrowthAsked, GrowthOut
 from api.lineages import LineageOut, shown_lineage
+from api.pedigrees import PedigreeAsked, PedigreeOut, shown_pedigree
 from api.structs import Asked, Instant, Out, Ref
 from api.targets import TargetsOut, targets_on
 from api.views import Rows
@@ -97,7 +98,13 @@ class AnimalOut(Out, frozen=True):
     dam: Ref | None
     sire: Ref | None
     origin: Origin
-    arrived_on: date
+    arrived_on: Annotated[
+        date,
+        Meta(
+            description="First day in care here; of an ancestor elsewhere, the day on "
+            "which it was put on record."
+        ),
+    ]
     status: AnimalStatus
     left_on: date | None
     microchip: str | None
@@ -117,15 +124,21 @@ class Animals(Rows[Animal]):
         "findings": Permission.SEE_FINDINGS,
         "weighings": Permission.SEE_ANIMALS,
         "growth": Permission.SEE_ANIMALS,
+        "pedigree": Permission.SEE_ANIMALS,
         "lineage": Permission.SEE_ANIMALS,
     }
-    asks = {"targets": TargetsAsked, "growth": GrowthAsked}
+    asks = {
+        "targets": TargetsAsked,
+        "growth": GrowthAsked,
+        "pedigree": PedigreeAsked,
+    }
     filterset_class = AnimalFilter
     gives = {
         "targets": TargetsOut,
         "findings": FindingOut,
         "weighings": WeighingOut,
         "growth": GrowthOut,
+        "pedigree": PedigreeOut,
         "lineage": LineageOut,
     }
     paged = frozenset({"list", "findings", "weighings"})
@@ -198,6 +211,17 @@ class Animals(Rows[Animal]):
         animal with one in its ancestry are lower bounds and marked so.
         """
         return Response(shown_lineage(self.one()))
+
+    @action(detail=True)
+    def pedigree(self, request: Request, **kwargs: str) -> Response:
+        """Show whom an animal descends from, and its young.
+
+        Every way up is a place of its own; places of the same animal share a mark.
+        Where the sire is one of several, the candidates stand in his place.
+        """
+        asked = self.asked
+        assert isinstance(asked, PedigreeAsked)  # noqa: S101 - see `asks`
+        return Response(shown_pedigree(self.one(), asked=asked))
 
 
 def _places(animal_ids: Sequence[int]) -> dict[int, Ref]:

@@ -1,4 +1,4 @@
-"""The body of a request: bytes of JSON, not read beyond what is taken."""
+"""The body of a request: bytes of JSON or a file, not read beyond what is taken."""
 
 from collections.abc import Mapping
 from http import HTTPStatus
@@ -26,16 +26,39 @@ class Body(BaseParser):
         Raises:
             RefusedError: there are too many.
         """
-        request = (parser_context or {})["request"]
-        size, most = int(request.META["CONTENT_LENGTH"]), _most()
-        if size > most:
-            raise RefusedError(
-                "too_large",
-                f"The body has {size:,} bytes; at most {most:,} are taken. Send it in "
-                "parts.",
-                status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-            )
-        return {"json": bytes(stream.read())}
+        return {"json": _read(stream, parser_context)}
+
+
+class CsvBody(BaseParser):
+    """A file as it came; the handler finds out what is in it."""
+
+    media_type = "text/csv"
+
+    def parse(
+        self,
+        stream: Any,
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Mapping[str, bytes]:
+        """Return the bytes, under `file`.
+
+        Raises:
+            RefusedError: there are too many.
+        """
+        return {"file": _read(stream, parser_context)}
+
+
+def _read(stream: Any, parser_context: Mapping[str, Any] | None) -> bytes:
+    request = (parser_context or {})["request"]
+    size, most = int(request.META["CONTENT_LENGTH"]), _most()
+    if size > most:
+        raise RefusedError(
+            "too_large",
+            f"The body has {size:,} bytes; at most {most:,} are taken. Send it in "
+            "parts.",
+            status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+        )
+    return bytes(stream.read())
 
 
 def _most() -> int:

@@ -33,8 +33,22 @@ WHY = {
     HTTPStatus.NOT_ACCEPTABLE: "The answer cannot be written as `Accept` asks.",
     HTTPStatus.CONFLICT: "It cannot be done; the sentence says why.",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "The body has too many bytes or rows.",
-    HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is not `application/json`.",
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is of none of the kinds listed.",
     HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`.",
+}
+
+
+FILES: Json = {
+    "text/csv": {"schema": {"type": "string"}},
+    "multipart/form-data": {
+        "schema": {
+            "type": "object",
+            "required": ["file"],
+            "properties": {
+                "file": {"type": "string", "contentMediaType": "text/csv"},
+            },
+        },
+    },
 }
 
 
@@ -110,6 +124,8 @@ class RoomSchema(AutoSchema):
         if wanted is None:
             return None
         required = self._action not in self.door.optional_bodies
+        if wanted is bytes:
+            return {"content": FILES, "required": required}
         content = {"application/json": {"schema": self._component(wanted)}}
         return {"content": content, "required": required}
 
@@ -138,11 +154,9 @@ class RoomSchema(AutoSchema):
 
     def _answer(self, code: HTTPStatus, gives: Any) -> Json:
         if gives is bytes:
-            file = {"type": "string", "contentMediaType": "application/pdf"}
-            return {
-                "description": "The file.",
-                "content": {"application/pdf": {"schema": file}},
-            }
+            kind = self.view.renderer_classes[0].media_type
+            file = {"type": "string", "contentMediaType": kind}
+            return {"description": "The file.", "content": {kind: {"schema": file}}}
         schema = self._component(gives)
         if self._action in self.door.paged:
             schema = {

@@ -30,6 +30,7 @@ from api.me import Me
 from api.measurings import Measurings
 from api.observations import Observations
 from api.pair_advice import PairsAdvised
+from api.pedigree_imports import PedigreeImports
 from api.placements import Packets, Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
@@ -82,6 +83,11 @@ router.register("homes", Homes, basename="home")
 router.register("audit-entries", Audit, basename="audit-entry")
 
 urlpatterns = [
+    path(
+        "pedigree-imports/",
+        PedigreeImports.as_view({"post": "create"}),
+        name="pedigree-imports",
+    ),
     path("me/", Me.as_view({"get": "retrieve"}), name="me"),
     path("schema/", Description.as_view({"get": "retrieve"}), name="schema"),
     path("rounds/", Rounds.as_view({"get": "retrieve"}), name="rounds"),

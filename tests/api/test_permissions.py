@@ -44,6 +44,8 @@ MAY = {
     "GET candidate-sires/": ALL,
     "GET candidate-sires/7/": ALL,
     "POST candidate-sires/": RUN,
+    "GET animals/7/pedigree/": ALL,
+    "POST pedigree-imports/": RUN,
     "GET enclosures/": ALL,
     "GET enclosures/7/": ALL,
     "GET stays/": ALL,

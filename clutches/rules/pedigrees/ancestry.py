@@ -7,7 +7,7 @@ from datetime import date
 from string import ascii_uppercase
 
 from clutches.rules.lineage.lineages import UNKNOWN, Lineage
-from clutches.rules.pedigrees.records import Role
+from clutches.rules.pedigrees.records import ParentRole
 from husbandry.rules.vocabulary import DatePrecision, Sex
 
 MOST_GENERATIONS = 6
@@ -52,7 +52,7 @@ class Place:
         mark: a letter that all places of one animal share; "" where it has one place.
     """
 
-    path: tuple[Role, ...]
+    path: tuple[ParentRole, ...]
     kin: Kin | None
     candidates: tuple[Candidate, ...] = ()
     mark: str = ""
@@ -118,7 +118,7 @@ def _letter(number: int) -> str:
 def _walk(
     lineage: Lineage,
     id_: int,
-    path: tuple[Role, ...],
+    path: tuple[ParentRole, ...],
     left: int,
     kin: Mapping[int, Kin],
 ) -> Iterator[Place]:
@@ -128,7 +128,7 @@ def _walk(
     at = lineage.places[id_]
     dam, *sires = lineage.parents[at].tolist()
     shares = (lineage.weights[at, 1:] * 2).tolist()
-    up = (*path, Role.DAM)
+    up = (*path, ParentRole.DAM)
     if dam == UNKNOWN:
         yield Place(up, None)
     else:
@@ -138,13 +138,13 @@ def _walk(
         for sire, share in zip(sires, shares, strict=True)
         if sire != UNKNOWN
     ]
-    yield from _sire(lineage, candidates, (*path, Role.SIRE), left - 1, kin)
+    yield from _sire(lineage, candidates, (*path, ParentRole.SIRE), left - 1, kin)
 
 
 def _sire(
     lineage: Lineage,
     candidates: list[Candidate],
-    path: tuple[Role, ...],
+    path: tuple[ParentRole, ...],
     left: int,
     kin: Mapping[int, Kin],
 ) -> Iterator[Place]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from clutches.rules.pedigrees.errors import PedigreeUndecidedError
-from clutches.rules.pedigrees.records import Known, Records, Role
+from clutches.rules.pedigrees.records import Known, ParentRole, Records
 from clutches.rules.pedigrees.rows import PedigreeRow, Said, wrong_code
 from clutches.rules.pedigrees.subjects import (
     Labels,
@@ -23,7 +23,7 @@ class Link:
 
     line: int
     young: str
-    role: Role
+    role: ParentRole
     parent: str
     written: str
 
@@ -227,7 +227,7 @@ def _named(subjects: Mapping[str, Subject], labels: Labels) -> dict[str, list[Li
         row = subject.row
         if row is None:
             continue
-        for role, code in ((Role.DAM, row.dam), (Role.SIRE, row.sire)):
+        for role, code in ((ParentRole.DAM, row.dam), (ParentRole.SIRE, row.sire)):
             if code:
                 link = Link(row.line, key, role, labels.key(code), code)
                 named[link.parent].append(link)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from clutches.rules.pedigrees.animals import Gathered, Link, Subject, on_record
 from clutches.rules.pedigrees.loops import path_back, rings, told_path
-from clutches.rules.pedigrees.records import Known, Role
+from clutches.rules.pedigrees.records import Known, ParentRole
 from clutches.rules.pedigrees.rows import Said
 from husbandry.rules.parents import ParentError, Relative, check_parents
 from husbandry.rules.vocabulary import Sex
@@ -91,7 +91,7 @@ def _against_record(young: Known, link: Link) -> str:
             f"{young.label} has another {link.role} on record than {link.written}. "
             "Correct the animal first if the file is right."
         )
-    if link.role is Role.SIRE and young.candidates:
+    if link.role is ParentRole.SIRE and young.candidates:
         return (
             f"Candidate sires of {young.label} are on record; decide among them there "
             f"instead of naming {link.written} here."
@@ -99,8 +99,8 @@ def _against_record(young: Known, link: Link) -> str:
     return ""
 
 
-def _cannot_be(young: Relative, parent: Relative, role: Role) -> str:
-    given = {"dam": parent} if role is Role.DAM else {"sire": parent}
+def _cannot_be(young: Relative, parent: Relative, role: ParentRole) -> str:
+    given = {"dam": parent} if role is ParentRole.DAM else {"sire": parent}
     try:
         check_parents(
             young,
@@ -118,14 +118,16 @@ def _not_both(
     gathered: Gathered, links: list[Link], known: Mapping[int, Known]
 ) -> Iterator[Link]:
     """Yield links but for those that make an unsexed animal both dam and sire."""
-    roles: dict[str, dict[Role, set[int]]] = defaultdict(lambda: defaultdict(set))
+    roles: dict[str, dict[ParentRole, set[int]]] = defaultdict(lambda: defaultdict(set))
     for link in links:
         roles[link.parent][link.role].add(link.line)
-    held = {(k.dam, Role.DAM) for k in known.values()}
-    held |= {(s, Role.SIRE) for k in known.values() for s in (k.sire, *k.candidates)}
+    held = {(k.dam, ParentRole.DAM) for k in known.values()}
+    held |= {
+        (s, ParentRole.SIRE) for k in known.values() for s in (k.sire, *k.candidates)
+    }
     for link in links:
         parent = gathered.subjects[link.parent]
-        other = Role.SIRE if link.role is Role.DAM else Role.DAM
+        other = ParentRole.SIRE if link.role is ParentRole.DAM else ParentRole.DAM
         lines = sorted(roles[link.parent][other])
         elsewhere = (parent.number, other) in held
         if parent.sex is not Sex.UNKNOWN or not (lines or elsewhere):
@@ -181,7 +183,7 @@ def _take_back_fills(gathered: Gathered, known: Mapping[int, Known]) -> None:
     if not filling:
         return
     for young in known.values():
-        for role in Role:
+        for role in ParentRole:
             parent = young.parent(role)
             if parent is not None and (young.id in filling or parent in filling):
                 _check_fill(gathered, filling, young, known[parent], role)
@@ -192,7 +194,7 @@ def _check_fill(
     filling: Mapping[int, str],
     young: Known,
     parent: Known,
-    role: Role,
+    role: ParentRole,
 ) -> None:
     one, other = (
         gathered.subjects[filling[k.id]] if k.id in filling else on_record(k, None)

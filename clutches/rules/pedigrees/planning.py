@@ -12,12 +12,12 @@ from clutches.rules.pedigrees.records import (
     FilledIn,
     ImportPlan,
     Known,
+    LineOutcome,
     LineTold,
     NewAncestor,
-    Outcome,
     ParentRef,
+    ParentRole,
     Records,
-    Role,
 )
 from clutches.rules.pedigrees.rows import ParsedPedigree, read_rows
 from clutches.rules.pedigrees.subjects import (
@@ -29,7 +29,7 @@ from clutches.rules.pedigrees.subjects import (
 from husbandry.rules.loggers.vocabulary import DayOrder
 from husbandry.rules.vocabulary import Confidence, Sex
 
-Links = Mapping[tuple[str, Role], Link]
+Links = Mapping[tuple[str, ParentRole], Link]
 
 
 def plan_import(
@@ -129,7 +129,7 @@ def _parents(
 ) -> tuple[ParentRef | None, ParentRef | None]:
     dam, sire = (
         _reference(subjects[link.parent]) if (link := links.get((key, role))) else None
-        for role in Role
+        for role in ParentRole
     )
     return dam, sire
 
@@ -205,21 +205,21 @@ def _lines(
         if subject.row is not None
     ]
     told += [
-        LineTold(one.line, code, Outcome.REFUSED, (one.text,))
+        LineTold(one.line, code, LineOutcome.REFUSED, (one.text,))
         for refusals in gathered.refused.values()
         for code, one in refusals
     ]
-    refused = {line.line for line in told if line.outcome is Outcome.REFUSED}
+    refused = {line.line for line in told if line.outcome is LineOutcome.REFUSED}
     told += [
-        LineTold(row.line, row.code, Outcome.KNOWN, (f"It repeats line {first}.",))
+        LineTold(row.line, row.code, LineOutcome.KNOWN, (f"It repeats line {first}.",))
         for row, first in found.repeated
         if first not in refused
     ]
     return tuple(sorted(told, key=lambda line: line.line))
 
 
-def _outcome(subject: Subject, *, has_new_parent: bool) -> Outcome:
+def _outcome(subject: Subject, *, has_new_parent: bool) -> LineOutcome:
     if subject.known is None:
-        return Outcome.REGISTERED
+        return LineOutcome.REGISTERED
     filled = has_new_parent or bool(subject.fills)
-    return Outcome.FILLED_IN if filled else Outcome.KNOWN
+    return LineOutcome.FILLED_IN if filled else LineOutcome.KNOWN

@@ -8,7 +8,7 @@ from enum import StrEnum
 from husbandry.rules.vocabulary import Confidence, DatePrecision, Sex
 
 
-class Role(StrEnum):
+class ParentRole(StrEnum):
     """As what an animal is named as a parent."""
 
     DAM = "dam"
@@ -17,10 +17,10 @@ class Role(StrEnum):
     @property
     def sex(self) -> Sex:
         """Return the sex of whoever has this part."""
-        return Sex.FEMALE if self is Role.DAM else Sex.MALE
+        return Sex.FEMALE if self is ParentRole.DAM else Sex.MALE
 
 
-class Outcome(StrEnum):
+class LineOutcome(StrEnum):
     """What became of a line."""
 
     REGISTERED = "registered"
@@ -57,9 +57,9 @@ class Known:
         """Return code and name, as people say them."""
         return f"{self.code} {self.name}".strip()
 
-    def parent(self, role: Role) -> int | None:
+    def parent(self, role: ParentRole) -> int | None:
         """Return the key of a parent, or None."""
-        return self.dam if role is Role.DAM else self.sire
+        return self.dam if role is ParentRole.DAM else self.sire
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +117,7 @@ class LineTold:
 
     line: int
     code: str
-    outcome: Outcome
+    outcome: LineOutcome
     said: tuple[str, ...]
 
 

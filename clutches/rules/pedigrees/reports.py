@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from clutches.rules.pedigrees.records import ImportPlan, LineTold, Outcome
+from clutches.rules.pedigrees.records import ImportPlan, LineOutcome, LineTold
 
 MOST_TOLD = 200
 """So many lines are told one by one where people read them; others are counted."""
@@ -98,10 +98,10 @@ def report_of(plan: ImportPlan, *, file_name: str, dry_run: bool) -> PedigreeRep
         file_name=file_name,
         dry_run=dry_run,
         rows=len(plan.lines),
-        registered=outcomes[Outcome.REGISTERED],
+        registered=outcomes[LineOutcome.REGISTERED],
         named_only=tuple(sorted(named)),
-        filled_in=outcomes[Outcome.FILLED_IN],
-        known=outcomes[Outcome.KNOWN],
-        refused=outcomes[Outcome.REFUSED],
+        filled_in=outcomes[LineOutcome.FILLED_IN],
+        known=outcomes[LineOutcome.KNOWN],
+        refused=outcomes[LineOutcome.REFUSED],
         lines=plan.lines,
     )

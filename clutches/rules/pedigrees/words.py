@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from clutches.rules.pedigrees.ancestry import Candidate, Kin, Place
-from clutches.rules.pedigrees.records import Role
+from clutches.rules.pedigrees.records import ParentRole
 from husbandry.rules.sentences.numbers import MONTHS
 from husbandry.rules.vocabulary import DatePrecision, Sex
 
@@ -33,7 +33,7 @@ def told_inbreeding(found: Inbreeding) -> str:
     return f"F {least}{found.value:.3f}{mean}"
 
 
-def told_path(path: Sequence[Role]) -> str:
+def told_path(path: Sequence[ParentRole]) -> str:
     """Return a place in words: `dam's sire`; the animal itself is `itself`."""
     return "'s ".join(path) or "itself"
 

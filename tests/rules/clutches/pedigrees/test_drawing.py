@@ -18,7 +18,7 @@ from clutches.rules.pedigrees.ancestry import (
 )
 from clutches.rules.pedigrees.drawing import draw_pedigree, size_of
 from clutches.rules.pedigrees.layouts import WIDE, Layout, lay_out
-from clutches.rules.pedigrees.records import Role
+from clutches.rules.pedigrees.records import ParentRole
 from clutches.rules.pedigrees.words import (
     Inbreeding,
     told_hatched,
@@ -29,7 +29,7 @@ from clutches.rules.pedigrees.words import (
 )
 from husbandry.rules.vocabulary import DatePrecision, Sex
 
-DAM, SIRE = Role.DAM, Role.SIRE
+DAM, SIRE = ParentRole.DAM, ParentRole.SIRE
 SVG = "{http://www.w3.org/2000/svg}"
 
 

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clutches.rules.pedigrees.errors import PedigreeUndecidedError
-from clutches.rules.pedigrees.records import FilledIn, NewAncestor, Outcome
+from clutches.rules.pedigrees.records import FilledIn, LineOutcome, NewAncestor
 from husbandry.rules.vocabulary import Confidence, DatePrecision, Sex
 from tests.rules.clutches.pedigrees.files_made import (
     carried_out,
@@ -21,8 +21,8 @@ from tests.rules.clutches.pedigrees.files_made import (
     shuffled,
 )
 
-REGISTERED, FILLED_IN = Outcome.REGISTERED, Outcome.FILLED_IN
-KNOWN, REFUSED = Outcome.KNOWN, Outcome.REFUSED
+REGISTERED, FILLED_IN = LineOutcome.REGISTERED, LineOutcome.FILLED_IN
+KNOWN, REFUSED = LineOutcome.KNOWN, LineOutcome.REFUSED
 # Mrode, Linear Models for the Prediction of Animal Breeding Values, table 2.1.
 MRODE = ("3,2,1", "4,unk,1", "5,3,4", "6,2,5", "1,0,0", "2,?,--")
 MRODE_PARENTS = {
@@ -35,7 +35,7 @@ MRODE_PARENTS = {
 }
 
 
-def outcomes(text: str, **given_: object) -> dict[int, Outcome]:
+def outcomes(text: str, **given_: object) -> dict[int, LineOutcome]:
     return {line.line: line.outcome for line in plan(text, **given_).lines}  # type: ignore[arg-type] # of plan
 
 
