@@ -58,7 +58,9 @@ def animals(request: HttpRequest) -> HttpResponse:
     now, units = timezone.now(), units_of(person(request))
     lines = animal_lines(at=now, on=timezone.localdate(), site=None)
     rows = [_animal_row(line, units) for line in lines]
-    return render(request, "staff/animals.html", {"rows": rows})
+    may_edit = person(request).may(Permission.EDIT_ANIMALS)
+    context = {"rows": rows, "may_edit": may_edit}
+    return render(request, "staff/animals.html", context)
 
 
 def _animal_row(line: AnimalLine, units: Units) -> AnimalRow:

@@ -13,6 +13,8 @@ from staff.health import healthz
 from staff.me import me, own_password
 from staff.mornings import morning
 from staff.packets import packet
+from staff.pair_advice import pairs
+from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
 from staff.rounds import round_file, rounds
@@ -33,6 +35,8 @@ urlpatterns = [
     path("animals/<int:pk>/growth.svg", growth_picture, name="growth_picture"),
     path("animals/<int:pk>/pedigree/", pedigree_page, name="pedigree"),
     path("animals/<int:pk>/pedigree.svg", pedigree_picture, name="pedigree_picture"),
+    path("breeding/pedigree-file/", pedigree_file, name="pedigree_file"),
+    path("breeding/pairs/", pairs, name="pairs"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
     path("rounds/", rounds, name="rounds"),
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),

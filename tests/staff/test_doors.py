@@ -13,6 +13,7 @@ from tests.staff.conftest import Visitor
 ALL = set(Role)
 HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
 PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
+RUN = {Role.OWNER, Role.MANAGER}
 EVERYBODY = None
 MAY: dict[str, set[Role] | None] = {
     "": ALL,
@@ -28,6 +29,8 @@ MAY: dict[str, set[Role] | None] = {
     "animals/<int:pk>/growth.svg": ALL,
     "animals/<int:pk>/pedigree/": ALL,
     "animals/<int:pk>/pedigree.svg": ALL,
+    "breeding/pedigree-file/": RUN,
+    "breeding/pairs/": ALL,
     "packets/<int:pk>.pdf": PLACE,
     "rounds/": ALL,
     "rounds/<int:pk>/<slug:on>.pdf": ALL,
