@@ -32,11 +32,8 @@ class Json(BaseRenderer):
         return b"" if data is None else encode(data)
 
 
-class Pdf(Json):
-    """A file that is drawn already; a refusal is still written as JSON."""
-
-    media_type = "application/pdf"
-    format = "pdf"
+class File(Json):
+    """A file that is made already; a refusal is still written as JSON."""
 
     def render(
         self,
@@ -48,3 +45,17 @@ class Pdf(Json):
         if isinstance(data, bytes):
             return data
         return super().render(data, accepted_media_type, renderer_context)
+
+
+class Pdf(File):
+    """A paper."""
+
+    media_type = "application/pdf"
+    format = "pdf"
+
+
+class Csv(File):
+    """A table by RFC 4180."""
+
+    media_type = "text/csv"
+    format = "csv"

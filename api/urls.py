@@ -6,6 +6,7 @@ from rest_framework.routers import SimpleRouter
 from api.animals import Animals
 from api.audit import Audit
 from api.box_checks import BoxChecks
+from api.breeding_figures import BreedingFigures
 from api.candidate_sires import CandidateSires
 from api.care_tasks import CareTasks
 from api.chores import Chores
@@ -36,6 +37,7 @@ from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
 from api.probes import Probes
 from api.readings import Readings
+from api.renderers import Csv
 from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
 from api.rounds import Rounds
@@ -97,6 +99,21 @@ urlpatterns = [
         "collection-kinship/",
         CollectionKinship.as_view({"get": "retrieve"}),
         name="collection-kinship",
+    ),
+    path(
+        "breeding-figures/",
+        BreedingFigures.as_view({"get": "retrieve"}),
+        name="breeding-figures",
+    ),
+    path(
+        "breeding-figures/groups-csv/",
+        BreedingFigures.as_view({"get": "groups_csv"}, renderer_classes=[Csv]),
+        name="breeding-figures-groups",
+    ),
+    path(
+        "breeding-figures/eggs-csv/",
+        BreedingFigures.as_view({"get": "eggs_csv"}, renderer_classes=[Csv]),
+        name="breeding-figures-eggs",
     ),
     *router.urls,
     re_path(r"", Nowhere.as_view(), name="nowhere"),
