@@ -1,5 +1,5 @@
 """The back office of breeding. Django finds it here."""
 
-from clutches.admin import incubation, sires
+from clutches.admin import boxes, eggs, incubation, sires
 
-__all__ = ["incubation", "sires"]
+__all__ = ["boxes", "eggs", "incubation", "sires"]

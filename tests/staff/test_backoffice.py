@@ -50,6 +50,7 @@ MANAGE = {Role.OWNER, Role.MANAGER}
 AUDIT = {*MANAGE, Role.VET}
 PLACE = {*MANAGE, Role.ADOPTION_COORDINATOR}
 HANDS = {*AUDIT, Role.KEEPER}
+BREED = {*MANAGE, Role.KEEPER}
 CARE = {*HANDS, Role.ADOPTION_COORDINATOR}
 NOBODY: set[Role] = set()
 # model: who sees it, who adds, who changes
@@ -94,6 +95,12 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "clutches.incubationplan": (ALL, MANAGE, MANAGE),
     "clutches.incubationphase": (ALL, NOBODY, NOBODY),
     "clutches.forecast": (ALL, NOBODY, NOBODY),
+    "clutches.eggbox": (ALL, BREED, BREED),
+    "clutches.boxstay": (ALL, BREED, BREED),
+    "clutches.boxcheck": (ALL, BREED, BREED),
+    "clutches.egg": (ALL, NOBODY, NOBODY),
+    "clutches.eggplace": (ALL, BREED, BREED),
+    "clutches.eggcheck": (ALL, BREED, BREED),
     "placements.home": (PLACE, PLACE, NOBODY),
     "placements.placement": (PLACE, PLACE, PLACE),
     "placements.packet": (PLACE, PLACE, NOBODY),
