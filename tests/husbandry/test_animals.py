@@ -409,6 +409,17 @@ def test_a_spell_ended_on_its_first_day_is_one_day_long() -> None:
     assert (spell.from_on, spell.until_on) == (TODAY, TODAY)
 
 
+def test_one_that_laid_today_rests_from_tomorrow_on() -> None:
+    animal = AnimalFactory()
+    tell(animal, Reproduction.GRAVID, TODAY - DAY)
+
+    with pytest.raises(ReproductionError, match="has not come yet"):
+        tell(animal, Reproduction.RESTING, TODAY + 2 * DAY)
+    spell = tell(animal, Reproduction.RESTING, TODAY + DAY)
+
+    assert spell.until_on == TODAY
+
+
 def test_reviews_since_are_stale() -> None:
     stay = StayFactory()
     site = stay.enclosure.room.site

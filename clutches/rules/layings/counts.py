@@ -1,6 +1,7 @@
 """What a female brought forth: what cannot be, and what is worth a second count."""
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from clutches.rules.layings.matters import kind_of, span_of
@@ -112,6 +113,32 @@ def check_kind(brought: Brought, profile: Profile | None, *, species: str) -> No
         raise ClutchError(
             f"By its care profile the {species.lower()} lays eggs; record a laying.",
             fields={"species": "one that bears live young"},
+        )
+
+
+def check_plan(
+    name: str, *, same_species: bool, retired_on: date | None, laid_on: date
+) -> None:
+    """Refuse a plan by which these eggs are not kept.
+
+    Args:
+        name: of the plan.
+        same_species: whether it is for the clutch's species.
+        retired_on: from which day on it is not offered; None: it is.
+        laid_on: local day of laying.
+
+    Raises:
+        ClutchError: it is another species', or was retired by then.
+    """
+    if not same_species:
+        raise ClutchError(
+            f"{name} is a plan for another species' eggs.",
+            fields={"plan": "one for the clutch's species, or none"},
+        )
+    if retired_on is not None and laid_on >= retired_on:
+        raise ClutchError(
+            f"{name} was retired on {retired_on:%d %b %Y}, before these eggs were laid.",
+            fields={"plan": "one that is offered, or none"},
         )
 
 
