@@ -75,9 +75,7 @@ def test_mrodes_table_is_on_record_as_in_the_book(species: Species) -> None:
         "5": ("3", "4"),
         "6": ("2", "5"),
     }
-    assert report.sentences() == (
-        "herd.csv: 6 lines read. By kind, were: 6 animals put on record.",
-    )
+    assert report.sentences() == ("herd.csv: 6 lines read: 6 animals put on record.",)
     assert set(
         Animal.objects.values_list("status", "arrived_on", "left_on", "species")
     ) == {("elsewhere", TODAY, TODAY, species.pk)}
@@ -117,8 +115,8 @@ def test_a_dry_run_says_the_same_and_stores_nothing(species: Species) -> None:
 
     assert not Animal.objects.exists()
     assert tried.sentences() == (
-        "herd.csv: 6 lines read. By kind, would be: 6 animals put on record. Nothing "
-        "was stored: this was a dry run.",
+        "herd.csv: 6 lines read: 6 animals would be put on record. Nothing was stored: "
+        "this was a dry run.",
     )
     assert take(MRODE).lines == tried.lines
 
@@ -239,8 +237,8 @@ def test_a_day_order_and_a_species_are_asked_by_the_command(
     call_command("import_pedigree", str(file), *asked_for, stdout=said)
     assert Animal.objects.get(code="V-1").hatched_on == date(2024, 4, 5)
     assert said.getvalue().splitlines()[1] == (
-        "herd.csv: 1 line read. By kind, were: 1 animal put on record; 1 animal put on "
-        "record from its name alone."
+        "herd.csv: 1 line read: 1 animal put on record; 1 animal only named as a parent "
+        "put on record."
     )
 
 

@@ -27,7 +27,7 @@ from clutches.rules.pedigrees.words import (
 from core.charts.strokes import FONT, INK, MIDDLE, text
 from husbandry.rules.vocabulary import Sex
 
-LETTERS = 27
+LETTERS, BOLD_LETTERS = 27, 22
 """As many fit into a box."""
 ROUND, CUT = 15, 9
 DESCRIPTION = (
@@ -92,8 +92,8 @@ def _wrapped(words: str) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _cut(words: str) -> str:
-    return words if len(words) <= LETTERS else f"{words[: LETTERS - 1]}…"
+def _cut(words: str, most: int = LETTERS) -> str:
+    return words if len(words) <= most else f"{words[: most - 1]}…"
 
 
 def _joints(layout: Layout) -> Iterator[str]:
@@ -111,7 +111,7 @@ def _box(box: Box, said: Sequence[str]) -> Iterator[str]:
     place = box.place
     if place.kin is not None:
         yield _shape(box, place.kin.sex)
-        lines = (_cut(place.kin.label), _beside(place, place.kin), *said)
+        lines = (_cut(place.kin.label, BOLD_LETTERS), _beside(place, place.kin), *said)
         yield from _lines(box, lines, bold=True)
         return
     yield _outline(box, 'stroke-dasharray="2 4"')

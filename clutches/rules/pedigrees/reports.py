@@ -59,18 +59,19 @@ class PedigreeReport:
 
     def summary(self) -> str:
         """Return the counts in one sentence or two."""
-        verb = "would be" if self.dry_run else "were"
+        will = "would be " if self.dry_run else ""
+        named = len(self.named_only)
         counted = [
-            _count(self.registered, "animal", "put on record"),
-            _count(len(self.named_only), "animal", "put on record from its name alone"),
-            _count(self.filled_in, "animal", "filled in"),
+            _count(self.registered, "animal", f"{will}put on record"),
+            _count(named, "animal", f"only named as a parent {will}put on record"),
+            _count(self.filled_in, "animal", f"on record {will}filled in"),
             _count(self.known, "line", "known already"),
             _count(self.refused, "line", "refused"),
         ]
-        what = "; ".join(filter(None, counted)) or "nothing"
-        lines = "1 line" if self.rows == 1 else f"{self.rows} lines"
+        what = "; ".join(filter(None, counted)) or "nothing to put on record"
+        lines = _count(self.rows, "line", "read") or "no line read"
         tail = " Nothing was stored: this was a dry run." if self.dry_run else ""
-        return f"{self.file_name}: {lines} read. By kind, {verb}: {what}.{tail}"
+        return f"{self.file_name}: {lines}: {what}.{tail}"
 
 
 def _count(number: int, thing: str, what: str) -> str:

@@ -161,7 +161,7 @@ def test_a_box_says_in_words_what_its_shape_shows() -> None:
         "V-1 Juno & Co",
         "female, 31 May 2024",
         "F at least 0.250",
-        "V-2 of a name that is long…",
+        "V-2 of a name that is…",
         "sex not known",
         "dam not known",
         "V-3",

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from clutches.rules.pedigrees.errors import PedigreeUndecidedError
 from clutches.rules.pedigrees.records import FilledIn, LineOutcome, NewAncestor
+from clutches.rules.pedigrees.reports import report_of
 from husbandry.rules.vocabulary import Confidence, DatePrecision, Sex
 from tests.rules.clutches.pedigrees.files_made import (
     carried_out,
@@ -457,3 +458,21 @@ def _assert_sound(held: dict[int, tuple[int | None, int | None]]) -> None:
         }
         assert ready, "a loop of descent"
         done |= ready
+
+
+def test_a_report_counts_and_tells_the_lines_that_lost_something() -> None:
+    on_record = records(known(1, "V-1"), known(2, "V-2", sex=Sex.FEMALE))
+    rows = ("V-1,V-2,V-3,,", "V-2,,,,", "V-4,,,,", "?,,,,", "V-5,V-5,,,")
+
+    found = report_of(plan(lines(*rows), on_record), file_name="a.csv", dry_run=True)
+
+    assert found.sentences(at_most=1) == (
+        "a.csv: 5 lines read: 2 animals would be put on record; 1 animal only named as "
+        "a parent would be put on record; 1 animal on record would be filled in; 1 "
+        "line known already; 1 line refused. Nothing was stored: this was a dry run.",
+        "Line 5, ?: '?' is no code for an animal. Give the code on its label.",
+        "… and 1 more like these.",
+    )
+    nothing = report_of(plan(lines()), file_name="b.csv", dry_run=False)
+    assert nothing.sentences() == ("b.csv: no line read: nothing to put on record.",)
+    assert (found.changes_something(), nothing.changes_something()) == (True, False)
