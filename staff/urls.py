@@ -4,6 +4,11 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path
 
 from staff.animals import animal_page, animals
+from staff.breeding_figures import (
+    breeding_figures,
+    breeding_file,
+    survival_picture,
+)
 from staff.calendar_addresses import new_calendar, revoke_calendar
 from staff.calendars import calendar
 from staff.doors import open_to_everybody
@@ -37,6 +42,9 @@ urlpatterns = [
     path("animals/<int:pk>/pedigree.svg", pedigree_picture, name="pedigree_picture"),
     path("breeding/pedigree-file/", pedigree_file, name="pedigree_file"),
     path("breeding/pairs/", pairs, name="pairs"),
+    path("breeding/figures/", breeding_figures, name="breeding_figures"),
+    path("breeding/figures/<slug:table>.csv", breeding_file, name="breeding_file"),
+    path("breeding/survival.svg", survival_picture, name="survival_picture"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
     path("rounds/", rounds, name="rounds"),
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),

@@ -168,6 +168,7 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
         f"/animals/{world.animal.pk}/",
         f"/animals/{world.animal.pk}/growth/?mass=abc",
         "/rounds/",
+        "/breeding/pairs/",
         "/me/",
         "/admin/",
         "/admin/husbandry/finding/",

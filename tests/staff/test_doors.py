@@ -31,6 +31,9 @@ MAY: dict[str, set[Role] | None] = {
     "animals/<int:pk>/pedigree.svg": ALL,
     "breeding/pedigree-file/": RUN,
     "breeding/pairs/": ALL,
+    "breeding/figures/": ALL,
+    "breeding/figures/<slug:table>.csv": ALL,
+    "breeding/survival.svg": ALL,
     "packets/<int:pk>.pdf": PLACE,
     "rounds/": ALL,
     "rounds/<int:pk>/<slug:on>.pdf": ALL,
@@ -55,7 +58,7 @@ def pk() -> int:
 
 def _path(address: str, pk: int) -> str:
     path = address.replace("<int:pk>", str(pk)).replace("<slug:on>", "2026-03-02")
-    return f"/{path}"
+    return f"/{path}".replace("<slug:table>", "groups")
 
 
 def test_the_table_names_every_address_and_each_is_a_door() -> None:
