@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
+from clutches.queries.calendars import breeding_calendar
 from core.calendars import verify_address
 from core.events import Event
 from core.feeds import write_feed
@@ -35,7 +36,10 @@ class Source:
 
 
 # Each room adds its own.
-SOURCES = (Source("care", Permission.SEE_ANIMALS, lambda at: care_calendar(at=at)),)
+SOURCES = (
+    Source("care", Permission.SEE_ANIMALS, lambda at: care_calendar(at=at)),
+    Source("breeding", Permission.SEE_ANIMALS, lambda at: breeding_calendar(at=at)),
+)
 
 
 @open_to_everybody

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Count
 
 from clutches.models import Clutch, Egg, EggCheck, EggPlace, Hatchling
+from clutches.queries.eggs import counts_by_state
 from clutches.rules.layings.tracks import Tracked
 from clutches.rules.vocabulary import EggState
 
@@ -29,16 +30,16 @@ def clutch_counts(*, clutch_ids: Collection[int]) -> dict[int, ClutchCounts]:
     Args:
         clutch_ids: keys; those without eggs and young have zeros.
     """
-    found: dict[int, dict[str, int]] = {key: {} for key in clutch_ids}
-    states = Egg.objects.filter(clutch__in=clutch_ids).order_by()
-    for clutch, state, number in states.values_list("clutch_id", "state").annotate(
-        number=Count("pk")
-    ):
-        found[clutch][EggState(state).value] = number
+    states = counts_by_state(clutch_ids=clutch_ids)
     young = Hatchling.objects.filter(clutch__in=clutch_ids).order_by()
-    for clutch, number in young.values_list("clutch_id").annotate(number=Count("pk")):
-        found[clutch]["animals"] = number
-    return {key: ClutchCounts(**counts) for key, counts in found.items()}
+    animals = dict(young.values_list("clutch_id").annotate(number=Count("pk")))
+    return {
+        key: ClutchCounts(
+            **{state.value: number for state, number in states.get(key, {}).items()},
+            animals=animals.get(key, 0),
+        )
+        for key in clutch_ids
+    }
 
 
 def tracked_of(*, clutch: Clutch) -> Tracked:
