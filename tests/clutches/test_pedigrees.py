@@ -143,10 +143,17 @@ def test_a_second_file_says_more_of_who_was_only_named(species: Species) -> None
     take("id,dam,sire\nV-1,V-2,V-3\n")
 
     take("id,name,dam,hatched\nV-3,Rigo,V-9,05/2020\n")
+    take("id,dam,sex\nV-1,?,m\n")
 
     rigo = Animal.objects.get(code="V-3")
     assert (rigo.name, rigo.sex, rigo.dam.code) == ("Rigo", "male", "V-9")
     assert (rigo.hatched_on, rigo.hatched_precision) == (date(2020, 5, 1), "month")
+    pip = Animal.objects.get(code="V-1")
+    assert (pip.sex, pip.sex_basis, pip.sex_confidence) == (
+        "male",
+        "reported",
+        "likely",
+    )
 
 
 def test_a_loop_names_its_path_and_the_rest_is_kept(species: Species) -> None:

@@ -223,10 +223,8 @@ def _take_named(gathered: Gathered, known: Mapping[str, Known], labels: Labels) 
 def _named(subjects: Mapping[str, Subject], labels: Labels) -> dict[str, list[Link]]:
     """Return the links that the lines give, by the parent that is named."""
     named: dict[str, list[Link]] = defaultdict(list)
-    for key, subject in subjects.items():
-        row = subject.row
-        if row is None:
-            continue
+    rows = {key: subject.row for key, subject in subjects.items() if subject.row}
+    for key, row in rows.items():
         for role, code in ((ParentRole.DAM, row.dam), (ParentRole.SIRE, row.sire)):
             if code:
                 link = Link(row.line, key, role, labels.key(code), code)

@@ -11,6 +11,7 @@ from clutches.rules.pedigrees.records import FilledIn, LineOutcome, NewAncestor
 from clutches.rules.pedigrees.reports import report_of
 from husbandry.rules.vocabulary import Confidence, DatePrecision, Sex
 from tests.rules.clutches.pedigrees.files_made import (
+    HEADER,
     carried_out,
     known,
     lines,
@@ -232,6 +233,18 @@ def test_what_cannot_be_is_left_out_and_the_animal_kept(
         assert said(found)[line] == (sentence + LEFT_OUT,)
 
 
+def test_of_a_long_loop_some_lines_name_the_path_and_all_are_refused() -> None:
+    around = [f"L-{n},,L-{(n + 1) % 24},m," for n in range(24)]
+    across = ["L-0x,L-1x,,,", "L-1x,L-2x,,f,", "L-2x,L-0x,,f,"]
+
+    found = plan(lines(*around, *across))
+
+    assert set(parents(found).values()) == {(None, None)}
+    assert sum("←" in text for texts in said(found).values() for text in texts) == 23
+    assert "L-0 ← L-1 ← L-2 ← L-3 ← L-4 ← L-5 ← (13 more) ← " in said(found)[2][0]
+    assert said(found)[25][0].startswith("L-23 would descend from itself. Mend one")
+
+
 def test_a_loop_through_the_record_is_refused() -> None:
     on_record = records(
         known(1, "V-1", dam=2), known(2, "V-2", dam=3, sex=Sex.FEMALE), known(3, "V-3")
@@ -286,6 +299,11 @@ def test_candidate_sires_on_record_are_not_passed_over() -> None:
             "has 6 cells under 5 headings (the last is 'more'). Put a cell that holds "
             "the delimiter in quotation marks.",
         ),
+        (
+            "A\ufffd,,,,",
+            "'A\ufffd' has characters that cannot be read. Save the file as UTF-8 and "
+            "look at this code.",
+        ),
     ],
 )
 def test_a_bad_line_is_refused_and_the_others_kept(row: str, sentence: str) -> None:
@@ -334,6 +352,7 @@ def test_repeated_lines_count_once_and_contradicting_ones_not_at_all() -> None:
     ("row", "against"),
     [
         ("V-1,V-2,,m,", "female, not male"),
+        ("V-1,V-2,,f,,ball python", "another species than 'ball python'"),
         ("V-1,V-2,,f,2023-01-01", "hatched 01 Feb 2023 (known to the day), not then"),
         ("V-1,V-2,,f,2023-01", "hatched 01 Feb 2023 (known to the day), not then"),
         ("V-1,V-2,,f,2022", "hatched 01 Feb 2023 (known to the day), not then"),
@@ -342,7 +361,7 @@ def test_repeated_lines_count_once_and_contradicting_ones_not_at_all() -> None:
 def test_a_line_against_the_record_is_refused(row: str, against: str) -> None:
     animal = known(1, "V-1", sex=Sex.FEMALE, hatched_on=date(2023, 2, 1))
 
-    found = plan(lines(row), records(animal))
+    found = plan(lines(row, header=f"{HEADER},species"), records(animal))
 
     assert (found.filled, new(found)) == ((), {})
     assert said(found) == {
