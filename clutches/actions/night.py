@@ -15,6 +15,7 @@ from clutches.rules.incubation import (
     assess_incubation,
     climate_of,
 )
+from clutches.rules.layings import assess_females
 from clutches.rules.today import with_today
 from husbandry.actions.night_parts import Night, NightPart
 from husbandry.rules.assessments import Assessment
@@ -44,6 +45,7 @@ def judge_clutches(night: Night) -> NightPart:
     found = chain(
         incubation.assessments,
         assess_hatching(facts, windows),
+        assess_females(facts),
     )
 
     def write() -> None:

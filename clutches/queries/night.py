@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 
 from clutches.queries.eggs import clutches_at, egg_groups, unplaced_eggs
+from clutches.queries.layings import breeding_females
 from clutches.queries.plans import phase_plans
 from clutches.queries.tracks import box_spells, past_clutches, tracks_of
 from clutches.rules.facts import ClutchNight
@@ -28,7 +29,8 @@ def clutch_night(*, site: Site, facts: NightFacts) -> ClutchNight:
     day, zone = facts.day, facts.zone
     ends_at = datetime.fromtimestamp(day.end_s, UTC)
     waiting = clutches_at(site=site, at=ends_at)
-    species = set(waiting.values())
+    females = breeding_females(site=site, on=day.on)
+    species = set(waiting.values()) | {female.species for female in females}
     profiles = _profiles(species, facts)
     plans = phase_plans(clutch_ids=waiting.keys(), profiles=profiles)
     groups = egg_groups(site=site, at=ends_at, zone=zone, plans=plans)
@@ -43,7 +45,7 @@ def clutch_night(*, site: Site, facts: NightFacts) -> ClutchNight:
         past=past_clutches(
             species_ids={group.species for group in groups}, before=day.on
         ),
-        females=(),
+        females=females,
         unsettled=(),
         second_look=True,
         profiles=profiles,

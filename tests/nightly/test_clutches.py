@@ -21,10 +21,20 @@ from tests.factories import (
     EggFactory,
     EggPlaceFactory,
     EnclosureFactory,
+    IntroductionFactory,
     ProbeFactory,
     SetupFactory,
+    StayFactory,
 )
-from tests.nightly.world import ON, World, day, make_world, record, record_good_day
+from tests.nightly.world import (
+    ON,
+    World,
+    day,
+    make_world,
+    record,
+    record_good_day,
+    weigh,
+)
 
 pytestmark = pytest.mark.django_db
 LAID_ON = ON - timedelta(days=40)
@@ -217,3 +227,31 @@ def test_no_more_queries_for_more_eggs(eggs: EggRoom) -> None:
             )
 
     assert counts[0] == counts[1]
+
+
+def test_a_mated_female_that_has_not_laid_is_told_after_the_window(
+    eggs: EggRoom,
+) -> None:
+    # zoo-profile-2014 and kramer-case: a veiled chameleon lays 20 to 35 days after
+    # mating. She is grown, so husbandry itself asks for the laying bin she has.
+    dam = AnimalFactory.create(species=eggs.world.species, name="Mora")
+    home = EnclosureFactory.create(room=eggs.world.room, code="A-02")
+    SetupFactory.create(enclosure=home)
+    StayFactory.create(animal=dam, enclosure=home)
+    weigh(dam, ON, "110")
+    mated_on = ON - timedelta(days=35)
+    IntroductionFactory.create(
+        pairing__dam=dam,
+        pairing__sire=eggs.world.animal,
+        at=datetime.combine(mated_on, time(10), tzinfo=UTC),
+    )
+
+    night(eggs, ON, held(26.5))
+    assert "laying_overdue" not in open_kinds()
+    night(eggs, day(1), held(26.5))
+
+    finding = Finding.objects.get(kind="laying_overdue")
+    assert finding.animal == dam
+    assert finding.opened_on == day(1)
+    assert finding.evidence["days"] == 36
+    assert finding.evidence["window_until"] == ON.isoformat()
