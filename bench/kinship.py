@@ -1,13 +1,14 @@
 """Inbreeding and kinship of a large pedigree, beside copying the table they fill."""
 
 from collections.abc import Callable, Iterator
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 from django.db import connection
 
 from bench.frame import Figure, progress, side_by_side
 from bench.scratch import scratch_database
+from clutches.queries.advice import pair_advice
 from clutches.queries.lineage import lineage_of
 from clutches.rules.lineage.kinship import (
     Lineage,
@@ -23,6 +24,8 @@ from husbandry.rules.vocabulary import DatePrecision, Sex
 
 ANIMALS = 10_000
 CHOSEN = 100
+PAIRED = 400  # half of them females
+PAGE = 100
 BREEDERS_OF = 10  # one female and one male of so many animals have young
 BREED_FOR = 1_500  # so many animals later they have none any more
 BATCH = 250
@@ -49,9 +52,14 @@ def figures(*, size: int | None) -> Iterator[Figure]:
                 "means": lambda: collection_kinship(lineage, ids),
                 "kinship": lambda: kinship_of(lineage, chosen),
                 "asked": asking(chosen),
+                "advice": advising(ids[-PAIRED:]),
             }
         )
     yield from _against_limits(label, taken)
+    yield Figure(
+        f"{label}: advice on {PAIRED // 2} × {PAIRED // 2}", taken["advice"],
+        taken["read"], 2.0, "reading the ancestry of all animals in care",
+    )  # fmt: skip
     yield Figure(
         f"{label}: read with candidate sires", taken["read"], taken["rows"], None,
         "the same rows by the driver's cursor",
@@ -139,6 +147,19 @@ def rows_out() -> None:
     with connection.cursor() as cursor:
         cursor.execute(ROWS)
         cursor.fetchall()
+
+
+def advising(chosen: list[int]) -> Callable[[], object]:
+    """Return the work of putting all pairs of some animals in order, best told."""
+    codes = list(Animal.objects.filter(pk__in=chosen).values_list("code", flat=True))
+    species = Species.objects.get()
+    at = datetime(2026, 6, 3, 12, tzinfo=UTC)
+
+    def work() -> object:
+        found = pair_advice(species=species, on=at.date(), at=at, codes=codes)
+        return found.advice.pairs(0, PAGE)
+
+    return work
 
 
 def asking(chosen: list[int]) -> Callable[[], Floats]:

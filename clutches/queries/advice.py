@@ -7,6 +7,8 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q, QuerySet
+
 from clutches.models import Clutch
 from clutches.queries.collections import (
     CollectionFigures,
@@ -76,14 +78,14 @@ def pair_advice(
     codes: Collection[str] = (),
     animal: Animal | None = None,
 ) -> PairAdvice:
-    """Return every pair there could be of animals in care; nine queries.
+    """Return every pair there could be of animals in care; ten queries.
 
     Args:
         species: of the animals; mean kinship is to all of it that are in care.
         on: the local day.
         at: now; weighings after it do not count.
         site: only animals that live there now; None: all.
-        codes: only these; none: all.
+        codes: only these; none: all. With a site, all of them must live there.
         animal: only pairs of this one, wherever it lives; None: every female with
             every male.
 
@@ -92,14 +94,14 @@ def pair_advice(
             of another species or not in care.
         LineageError: somebody descends from itself.
     """
-    everybody = list(in_care(species))
-    here = current_stays(animal_ids=[one.pk for one in everybody])
-    chosen = _chosen(everybody, here, site=site, codes=codes, animal=animal)
-    lineage = lineage_of(animal_ids=[one.pk for one in everybody])
-    means = collection_kinship(lineage, [one.pk for one in everybody])
+    keepers = in_care(species)
+    ids = list(keepers.values_list("pk", flat=True))
+    chosen = _chosen(keepers, site=site, codes=codes, animal=animal)
+    lineage = lineage_of(animal_ids=ids)
+    means = collection_kinship(lineage, ids)
     females, males = (_of_sex(chosen, sex, animal) for sex in (Sex.FEMALE, Sex.MALE))
     version = profile_in_force(species_id=species.pk, on=on)
-    records = _records([*females, *males], here, on=on, at=at)
+    records = _records([*females, *males], on=on, at=at)
     return PairAdvice(
         species=species,
         on=on,
@@ -110,36 +112,40 @@ def pair_advice(
             profile=version.profile if version else None,
             on=on,
         ),
-        collection=collection_figures(lineage, means, everybody),
+        collection=collection_figures(lineage, means, ids),
         version=version,
         unsexed=tuple(str(one) for one in _of_sex(chosen, Sex.UNKNOWN, None)),
     )
 
 
 def _chosen(
-    everybody: Sequence[Animal],
-    here: dict[int, Stay],
+    keepers: QuerySet[Animal],
     *,
     site: Site | None,
     codes: Collection[str],
     animal: Animal | None,
 ) -> list[Animal]:
-    unknown = sorted(set(codes) - {one.code for one in everybody})
-    if animal is not None and animal.pk not in {one.pk for one in everybody}:
-        unknown.append(animal.code)
-    if unknown:
+    """Return those that are asked for, and the one animal wherever it lives."""
+    wanted = Q()
+    if site is not None:
+        here = Stay.objects.filter(until_at__isnull=True, enclosure__room__site=site)
+        wanted &= Q(pk__in=here.values("animal"))
+    if codes:
+        wanted &= Q(code__in=codes)
+    if animal is not None and wanted:
+        wanted |= Q(pk=animal.pk)
+    chosen = list(keepers.filter(wanted))
+    known = {one.code for one in chosen}
+    missing = {code for code in codes if code not in known}
+    if animal is not None and animal.code not in known:
+        missing.add(animal.code)
+    if missing:
+        where = f" at {site}" if site is not None else ""
         raise NotFoundError(
-            f"No animal of this species in care has the code {', '.join(unknown)}.",
+            f"No animal of this species in care{where} has the code "
+            f"{', '.join(sorted(missing))}.",
             fields={"animal": "codes of animals in care of the species"},
         )
-    chosen = []
-    for one in everybody:
-        stay = here.get(one.pk)
-        at_site = site is None or (
-            stay is not None and stay.enclosure.room.site_id == site.pk
-        )
-        if (at_site and (not codes or one.code in codes)) or one == animal:
-            chosen.append(one)
     return chosen
 
 
@@ -152,9 +158,7 @@ def _of_sex(chosen: Sequence[Animal], sex: Sex, animal: Animal | None) -> list[A
     return [one for one in chosen if one.sex == sex]
 
 
-def _records(
-    animals: Sequence[Animal], here: dict[int, Stay], *, on: date, at: datetime
-) -> _Records:
+def _records(animals: Sequence[Animal], *, on: date, at: datetime) -> _Records:
     ids = [one.pk for one in animals]
     laid_on: dict[int, list[date]] = defaultdict(list)
     layings = Clutch.objects.filter(dam__in=ids, laid_on__lte=on).order_by("laid_on")
@@ -176,7 +180,7 @@ def _records(
             unwell[subject].append(FindingKind(kind))
     return _Records(
         weighings=last_weighings(animal_ids=ids, before_at=at),
-        stays=here,
+        stays=current_stays(animal_ids=ids),
         laid_on=laid_on,
         gravid=dict(spells.values_list("animal", "from_on")),
         unwell=unwell,

@@ -116,7 +116,7 @@ def collection_members(*, species: Species) -> CollectionMembers:
         members=tuple(
             sorted(members, key=lambda m: (round(m.mean_kinship, 10), m.code))
         ),
-        figures=collection_figures(lineage, means, everybody),
+        figures=collection_figures(lineage, means, ids),
         contributions=found,
         founder_equivalents=founder_equivalents([share for _, share in found.founders]),
         labels={id_: lineage.labels[lineage.places[id_]] for id_, _ in found.founders},
@@ -132,8 +132,7 @@ def animal_lineage(*, animal: Animal) -> AnimalLineage:
     Raises:
         LineageError: somebody descends from itself.
     """
-    everybody = list(in_care(animal.species))
-    ids = [one.pk for one in everybody]
+    ids = list(in_care(animal.species).values_list("pk", flat=True))
     lineage = lineage_of(animal_ids={*ids, animal.pk})
     means = collection_kinship(lineage, ids)
     hatchling = Hatchling.objects.filter(animal=animal).select_related("clutch").first()
@@ -144,7 +143,7 @@ def animal_lineage(*, animal: Animal) -> AnimalLineage:
     own = by_animal.get(animal.pk, ())
     return AnimalLineage(
         figures=_members(lineage, means, [animal])[0],
-        collection=collection_figures(lineage, means, everybody),
+        collection=collection_figures(lineage, means, ids),
         clutch=clutch,
         candidates=own or (by_clutch.get(clutch.pk, ()) if clutch else ()),
         of_clutch=not own,
@@ -178,21 +177,21 @@ def _members(
 
 
 def collection_figures(
-    lineage: Lineage, means: Floats, everybody: Sequence[Animal]
+    lineage: Lineage, means: Floats, collection: Sequence[int]
 ) -> CollectionFigures:
     """Return what a collection holds; no query.
 
     Args:
         lineage: with the collection and all its ancestors.
         means: everybody's mean kinship to the collection, in the lineage's order.
-        everybody: the collection; nobody has no figures.
+        collection: ids; nobody has no figures.
     """
-    if not everybody:
+    if not collection:
         return CollectionFigures(0, None, None, None, 0)
-    places = lineage.places_of([one.pk for one in everybody])
+    places = lineage.places_of(collection)
     own = means[places]
     return CollectionFigures(
-        animals=len(everybody),
+        animals=len(collection),
         mean_kinship=float(np.mean(own)),
         gene_diversity=gene_diversity(own),
         founder_genome_equivalents=founder_genome_equivalents(own),
