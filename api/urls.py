@@ -10,6 +10,7 @@ from api.breeding_figures import BreedingFigures
 from api.candidate_sires import CandidateSires
 from api.care_tasks import CareTasks
 from api.chores import Chores
+from api.clutches import Clutches
 from api.conditions import AllConditions
 from api.deaths import Deaths
 from api.description import Description
@@ -21,9 +22,11 @@ from api.enclosures import Enclosures
 from api.feeding_orders import FeedingOrders
 from api.feedings import Feedings
 from api.findings import Findings
+from api.forecasts import Forecasts
 from api.health_tests import HealthTests
 from api.homes import Homes
 from api.incubation_plans import IncubationPlans
+from api.introductions import Introductions
 from api.lamp_checks import LampChecks
 from api.lamps import Lamps
 from api.lineages import CollectionKinship
@@ -31,6 +34,7 @@ from api.me import Me
 from api.measurings import Measurings
 from api.observations import Observations
 from api.pair_advice import PairsAdvised
+from api.pairings import Pairings
 from api.pedigree_imports import PedigreeImports
 from api.placements import Packets, Placements
 from api.places import Rooms, Sites
@@ -68,9 +72,13 @@ router.register("doses", Doses, basename="dose")
 router.register("health-tests", HealthTests, basename="health-test")
 router.register("deaths", Deaths, basename="death")
 router.register("candidate-sires", CandidateSires, basename="candidate-sire")
+router.register("pairings", Pairings, basename="pairing")
+router.register("introductions", Introductions, basename="introduction")
+router.register("clutches", Clutches, basename="clutch")
 router.register("probes", Probes, basename="probe")
 router.register("readings", Readings, basename="reading")
 router.register("conditions", AllConditions, basename="conditions")
+router.register("forecasts", Forecasts, basename="forecast")
 router.register("incubation-plans", IncubationPlans, basename="incubation-plan")
 router.register("egg-boxes", EggBoxes, basename="egg-box")
 router.register("box-checks", BoxChecks, basename="box-check")

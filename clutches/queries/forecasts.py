@@ -4,8 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Exists, F, OuterRef, QuerySet, Window
-from django.db.models.functions import RowNumber
+from django.db.models import Exists, OuterRef, QuerySet
 
 from clutches.models import Clutch, Egg, Forecast
 from clutches.queries.tracks import past_clutches
@@ -31,17 +30,11 @@ class SpeciesCalibration:
 
 
 def forecasts() -> QuerySet[Forecast]:
-    """Return all forecasts with their clutches and boxes."""
-    return Forecast.objects.select_related("clutch", "box")
+    """Return all forecasts with their clutches and boxes.
 
-
-def newest_first(rows: QuerySet[Forecast]) -> QuerySet[Forecast]:
-    """Narrow forecasts to the newest of each clutch and box among them."""
-    place = Window(RowNumber(), partition_by=["clutch", "box"], order_by=F("on").desc())
-    ranked = rows.annotate(place=place).filter(place=1)
-    return Forecast.objects.select_related("clutch", "box").filter(
-        pk__in=ranked.values("pk")
-    )
+    They can be narrowed by `newest`: true of the newest of each clutch in its box.
+    """
+    return Forecast.objects.alias(newest=~_newer()).select_related("clutch", "box")
 
 
 def open_forecasts(
@@ -61,11 +54,10 @@ def open_forecasts(
         places__box=OuterRef("box"),
         places__until_at__isnull=True,
     )
-    rows = Forecast.objects.filter(Exists(left))
+    rows = forecasts().filter(~_newer(), Exists(left))
     if clutch_ids is not None:
         rows = rows.filter(clutch__in=clutch_ids)
-    ordered = newest_first(rows).order_by("earliest_on", "clutch__code", "box__code")
-    return tuple(ordered)
+    return tuple(rows.order_by("earliest_on", "clutch__code", "box__code"))
 
 
 def forecasts_of_clutch(*, clutch: Clutch) -> tuple[Forecast, ...]:
@@ -110,4 +102,13 @@ def calibrations(
         )
         for one in species
         if (version := versions.get(one.pk)) is not None
+    )
+
+
+def _newer() -> Exists:
+    """Return whether there is a newer forecast of the same clutch and box."""
+    return Exists(
+        Forecast.objects.filter(
+            clutch=OuterRef("clutch"), box=OuterRef("box"), on__gt=OuterRef("on")
+        )
     )

@@ -1,6 +1,6 @@
 """What is asked of the lists of breeding, and the two rows of each."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from tests.factories import (
@@ -15,6 +15,7 @@ from tests.factories import (
     EggCheckFactory,
     EggFactory,
     EggPlaceFactory,
+    ForecastFactory,
     IncubationPlanFactory,
 )
 
@@ -23,6 +24,11 @@ CHECKS = ("egg-checks", "box-checks")
 
 # What is asked of a list, and which of its two rows is the answer.
 CASES = [
+    ("forecasts", "clutch", "C-a", "a"),
+    ("forecasts", "box", "a", "a"),
+    ("forecasts", "on", "2026-03-01", "a"),
+    ("forecasts", "basis", "own_clutches", "b"),
+    ("forecasts", "newest", "false", "b"),
     ("incubation-plans", "code", "b", "b"),
     ("incubation-plans", "species", "a", "a"),
     ("incubation-plans", "offered", "true", "a"),
@@ -76,7 +82,22 @@ def _make_eggs(a: dict[str, Any], b: dict[str, Any]) -> None:
         side["egg-checks"] = EggCheckFactory(
             egg=egg, seen="vessels" if code == "a" else "dark", **then
         )
+    _make_forecasts(a, b)
     b["egg-boxes"].retired_on = TODAY
     b["egg-boxes"].save()
     b["eggs"].state, b["eggs"].ended_on = "hatched", TODAY
     b["eggs"].save()
+
+
+def _make_forecasts(a: dict[str, Any], b: dict[str, Any]) -> None:
+    """Add one forecast of a's eggs and two of b's, of which the older one is meant."""
+    a["forecasts"], b["forecasts"], _ = (
+        ForecastFactory(
+            clutch=side["eggs"].clutch, box=side["egg-boxes"], on=on, basis=basis
+        )
+        for side, on, basis in (
+            (a, date(2026, 3, 1), "profile_window"),
+            (b, date(2026, 2, 1), "own_clutches"),
+            (b, date(2026, 2, 2), "profile_window"),
+        )
+    )
