@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from clutches.queries.advice import PairAdvice, pair_advice
-from clutches.queries.collections import collection_members
+from clutches.queries.collections import animal_lineage, collection_members
 from clutches.rules.vocabulary import AgainstPairing
 from core.errors import NotFoundError
 from husbandry.models import Animal, Species
@@ -191,6 +191,8 @@ def test_pairs_of_a_site_or_of_some_codes(species: Species) -> None:
     site: Site = here.room.site
 
     assert list(against(advised(species, site=site))) == [("F-1", "M-1")]
+    far = Animal.objects.get(code="F-2")
+    assert list(against(advised(species, site=site, animal=far))) == [("F-2", "M-1")]
     assert set(against(advised(species, codes=["F-2", "M-1", "M-2"]))) == {
         ("F-2", "M-1"),
         ("F-2", "M-2"),
@@ -251,6 +253,17 @@ def test_members_by_mean_kinship(species: Species) -> None:
     assert found.contributions.founders == ((a.pk, 0.5), (b.pk, 0.5))
     assert found.founder_equivalents == 2
     assert found.labels == {a.pk: str(a), b.pk: str(b)}
+
+
+def test_lineage_of_an_animal_that_left(species: Species) -> None:
+    gone = AnimalFactory(left=True, species=species)
+    AnimalFactory(dam=gone)
+
+    found = animal_lineage(animal=gone)
+
+    # ½ · ½ with its daughter, who is alone in care.
+    assert found.figures.mean_kinship == 0.25
+    assert (found.collection.animals, found.clutch, found.candidates) == (1, None, ())
 
 
 def test_nobody_in_care_holds_nothing(species: Species) -> None:

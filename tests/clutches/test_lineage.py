@@ -122,3 +122,14 @@ def test_candidates_as_people_read_them() -> None:
         (likely.sire.code, Decimal("0.75000")),
         (rare.sire.code, Decimal("0.25000")),
     ]
+
+
+def test_candidates_of_an_animal_itself() -> None:
+    row = CandidateSireFactory(
+        clutch=None, animal=AnimalFactory(), sire=AnimalFactory()
+    )
+
+    by_clutch, by_animal = candidate_sires(animal_ids=[row.animal_id])
+
+    assert by_clutch == {}
+    assert [line.sire for line in by_animal[row.animal_id]] == [row.sire_id]

@@ -153,6 +153,16 @@ def test_what_needs_no_figure() -> None:
     ]
 
 
+def test_row_without_the_bound_that_counts_judges_nothing() -> None:
+    bare = tuple(replace(r, low=None, high=None) for r in profile().incubation)
+    one = replace(breeder(days=1), mass_g=Decimal(1), laid_on=ON, clutches=9)
+
+    found = judge_breeder(one, profile=replace(profile(), incubation=bare), on=ON)
+
+    assert found.reasons == ()
+    assert len(found.unsaid) == 4
+
+
 def test_what_no_profile_says_is_told() -> None:
     silent = replace(profile(), incubation=())
 
