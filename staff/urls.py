@@ -4,6 +4,7 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path
 
 from staff.animals import animal_page, animals
+from staff.breeding import breeding
 from staff.breeding_figures import (
     breeding_figures,
     breeding_file,
@@ -11,7 +12,9 @@ from staff.breeding_figures import (
 )
 from staff.calendar_addresses import new_calendar, revoke_calendar
 from staff.calendars import calendar
+from staff.clutches import clutch_page, egg_page, mend_egg
 from staff.doors import open_to_everybody
+from staff.egg_boxes import egg_box, look_into_box, record_eggs, undo_eggs
 from staff.findings import acknowledge, finding_page
 from staff.growth import growth_page, growth_picture
 from staff.health import healthz
@@ -40,6 +43,14 @@ urlpatterns = [
     path("animals/<int:pk>/growth.svg", growth_picture, name="growth_picture"),
     path("animals/<int:pk>/pedigree/", pedigree_page, name="pedigree"),
     path("animals/<int:pk>/pedigree.svg", pedigree_picture, name="pedigree_picture"),
+    path("breeding/", breeding, name="breeding"),
+    path("breeding/boxes/<str:code>/", egg_box, name="egg_box"),
+    path("breeding/boxes/<str:code>/record/", record_eggs, name="record_eggs"),
+    path("breeding/boxes/<str:code>/undo/", undo_eggs, name="undo_eggs"),
+    path("breeding/boxes/<str:code>/look/", look_into_box, name="look_into_box"),
+    path("breeding/clutches/<str:code>/", clutch_page, name="clutch"),
+    path("breeding/eggs/<int:pk>/", egg_page, name="egg"),
+    path("breeding/eggs/<int:pk>/mend/", mend_egg, name="mend_egg"),
     path("breeding/pedigree-file/", pedigree_file, name="pedigree_file"),
     path("breeding/pairs/", pairs, name="pairs"),
     path("breeding/figures/", breeding_figures, name="breeding_figures"),

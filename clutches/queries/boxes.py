@@ -1,6 +1,7 @@
 """Egg boxes: where they stand, and what lies in them."""
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -33,6 +34,32 @@ def with_counts(boxes: QuerySet[EggBox]) -> QuerySet[EggBox]:
     here = EggPlace.objects.filter(box=OuterRef("pk"), until_at__isnull=True)
     counted = here.order_by().values("box").annotate(eggs=Count("pk")).values("eggs")
     return boxes.annotate(eggs_in_it=Coalesce(Subquery(counted), 0))
+
+
+@dataclass(frozen=True, slots=True)
+class StandingLine:
+    """One box in use: where it stands, how many eggs lie in it."""
+
+    code: str
+    incubator: str
+    room: str
+    eggs: int
+    places: int
+
+
+def standing_boxes() -> tuple[StandingLine, ...]:
+    """Return the boxes in use, by code; one query."""
+    here = BoxStay.objects.filter(box=OuterRef("pk"), until_at__isnull=True)
+    rows = with_counts(EggBox.objects.filter(retired_on__isnull=True)).annotate(
+        incubator=Subquery(here.values("incubator__code")[:1]),
+        room=Subquery(here.values("incubator__room__name")[:1]),
+    )
+    return tuple(
+        StandingLine(code, incubator or "", room or "", eggs, lines * columns)
+        for code, incubator, room, eggs, lines, columns in rows.order_by(
+            "code"
+        ).values_list("code", "incubator", "room", "eggs_in_it", "rows", "columns")
+    )
 
 
 def stays_of(*, box: EggBox) -> list[BoxStay]:

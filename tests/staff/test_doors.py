@@ -7,11 +7,18 @@ from core.models import User
 from core.roles import Role
 from staff.doors import Door
 from staff.urls import urlpatterns
-from tests.factories import AnimalFactory, FindingFactory, RoomFactory
+from tests.factories import (
+    AnimalFactory,
+    EggBoxFactory,
+    EggFactory,
+    FindingFactory,
+    RoomFactory,
+)
 from tests.staff.conftest import Visitor
 
 ALL = set(Role)
 HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
+BREED = {Role.OWNER, Role.MANAGER, Role.KEEPER}
 PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
 RUN = {Role.OWNER, Role.MANAGER}
 EVERYBODY = None
@@ -29,6 +36,14 @@ MAY: dict[str, set[Role] | None] = {
     "animals/<int:pk>/growth.svg": ALL,
     "animals/<int:pk>/pedigree/": ALL,
     "animals/<int:pk>/pedigree.svg": ALL,
+    "breeding/": ALL,
+    "breeding/boxes/<str:code>/": ALL,
+    "breeding/boxes/<str:code>/record/": BREED,
+    "breeding/boxes/<str:code>/undo/": BREED,
+    "breeding/boxes/<str:code>/look/": BREED,
+    "breeding/clutches/<str:code>/": ALL,
+    "breeding/eggs/<int:pk>/": ALL,
+    "breeding/eggs/<int:pk>/mend/": BREED,
     "breeding/pedigree-file/": RUN,
     "breeding/pairs/": ALL,
     "breeding/figures/": ALL,
@@ -50,15 +65,17 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def pk() -> int:
-    """One key that an animal, a finding and a room share."""
+    """One key that an animal, a finding, a room and an egg share; codes are like it."""
     animal = AnimalFactory.create(pk=7001)
     RoomFactory.create(pk=7001)
+    EggFactory.create(pk=7001, clutch__code="7001")
+    EggBoxFactory.create(code="7001")
     return FindingFactory.create(pk=7001, animal=animal).pk
 
 
 def _path(address: str, pk: int) -> str:
     path = address.replace("<int:pk>", str(pk)).replace("<slug:on>", "2026-03-02")
-    return f"/{path}".replace("<slug:table>", "groups")
+    return f"/{path}".replace("<slug:table>", "groups").replace("<str:code>", "7001")
 
 
 def test_the_table_names_every_address_and_each_is_a_door() -> None:
