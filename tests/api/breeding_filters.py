@@ -17,10 +17,12 @@ from tests.factories import (
     EggPlaceFactory,
     ForecastFactory,
     IncubationPlanFactory,
+    IntroductionFactory,
+    PairingFactory,
 )
 
 STRUCK: dict[str, Any] = {"struck_at": NOW, "struck_reason": "A slip."}
-CHECKS = ("egg-checks", "box-checks")
+CHECKS = ("egg-checks", "box-checks", "introductions")
 
 # What is asked of a list, and which of its two rows is the answer.
 CASES = [
@@ -35,6 +37,21 @@ CASES = [
     ("candidate-sires", "clutch", "K-a", "a"),
     ("candidate-sires", "animal", "K-b", "b"),
     ("candidate-sires", "sire", "S-b", "b"),
+    ("pairings", "dam", "b", "b"),
+    ("pairings", "sire", "Z-a", "a"),
+    ("pairings", "species", "b", "b"),
+    ("pairings", "open", "true", "a"),
+    ("introductions", "pairing", "{pairings}", "a"),
+    ("introductions", "dam", "b", "b"),
+    ("introductions", "sire", "Z-a", "a"),
+    ("introductions", "outcome", "fought", "b"),
+    ("clutches", "code", "C-a", "a"),
+    ("clutches", "species", "b", "b"),
+    ("clutches", "site", "a", "a"),
+    ("clutches", "dam", "b", "b"),
+    ("clutches", "kind", "live_young", "b"),
+    ("clutches", "laid_from", str(TODAY), "a"),
+    ("clutches", "laid_until", "2025-12-31", "b"),
     ("egg-boxes", "code", "a", "a"),
     ("egg-boxes", "incubator", "b", "b"),
     ("egg-boxes", "in_use", "true", "a"),
@@ -59,6 +76,7 @@ def make_breeding(a: dict[str, Any], b: dict[str, Any]) -> None:
     )
     _make_sires(a, b)
     _make_eggs(a, b)
+    _make_pairs(a, b)
 
 
 def _make_sires(a: dict[str, Any], b: dict[str, Any]) -> None:
@@ -69,13 +87,19 @@ def _make_sires(a: dict[str, Any], b: dict[str, Any]) -> None:
 
 
 def _make_eggs(a: dict[str, Any], b: dict[str, Any]) -> None:
-    for side, code, then in (
-        (a, "a", {"at": NOW}),
-        (b, "b", {"at": NOW - timedelta(days=1), **STRUCK}),
+    born = {"kind": "live_young", "eggs_set": 0, "eggs_infertile": 0}
+    for side, code, then, laid in (
+        (a, "a", {"at": NOW}, {"laid_on": TODAY}),
+        (
+            *(b, "b", {"at": NOW - timedelta(days=1), **STRUCK}),
+            {"laid_on": date(2025, 6, 1), **born},
+        ),
     ):
         box = side["egg-boxes"] = EggBoxFactory(code=code)
         BoxStayFactory(box=box, incubator=side["enclosures"])
-        clutch = ClutchFactory(code=f"C-{code}", dam=a["animals"], site=side["sites"])
+        clutch = side["clutches"] = ClutchFactory(
+            code=f"C-{code}", dam=side["animals"], site=side["sites"], **laid
+        )
         egg = side["eggs"] = EggFactory(clutch=clutch)
         EggPlaceFactory(egg=egg, box=box)
         side["box-checks"] = BoxCheckFactory(box=box, **then)
@@ -101,3 +125,15 @@ def _make_forecasts(a: dict[str, Any], b: dict[str, Any]) -> None:
             (b, date(2026, 2, 2), "profile_window"),
         )
     )
+
+
+def _make_pairs(a: dict[str, Any], b: dict[str, Any]) -> None:
+    for side, code, then in (
+        (a, "a", {"at": NOW}),
+        (b, "b", {"at": NOW - timedelta(days=1), "outcome": "fought", **STRUCK}),
+    ):
+        sire = AnimalFactory(code=f"Z-{code}", male=True)
+        pairing = side["pairings"] = PairingFactory(dam=side["animals"], sire=sire)
+        side["introductions"] = IntroductionFactory(pairing=pairing, **then)
+    b["pairings"].ended_on = TODAY
+    b["pairings"].save()

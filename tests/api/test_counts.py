@@ -18,19 +18,23 @@ from tests.factories import (
     CandidateSireFactory,
     CareProfileFactory,
     ChoreFactory,
+    ClutchFactory,
     ConditionsFactory,
     DeathFactory,
     DoseFactory,
     EggCheckFactory,
+    EggFactory,
     EggPlaceFactory,
     EnclosureFactory,
     FeedingFactory,
     FeedingOrderFactory,
     FindingFactory,
     ForecastFactory,
+    HatchlingFactory,
     HealthTestFactory,
     HomeFactory,
     IncubationPhaseFactory,
+    IntroductionFactory,
     LampCheckFactory,
     LampFactory,
     MeasuringFactory,
@@ -94,6 +98,16 @@ def _egg_box() -> None:
     EggPlaceFactory(box=row)
 
 
+def _pairing() -> None:
+    pairing = IntroductionFactory(pairing__created_by=UserFactory()).pairing
+    ClutchFactory(dam=pairing.dam, pairing=pairing)
+
+
+def _clutch() -> None:
+    clutch = EggFactory(clutch__recorded_by=UserFactory()).clutch
+    HatchlingFactory(clutch=clutch)
+
+
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("sites", SiteFactory, 1),
     ("rooms", RoomFactory, 1),
@@ -122,6 +136,9 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("eggs", EggPlaceFactory, 2),
     ("egg-checks", lambda: _corrected(EggCheckFactory), 1),
     ("candidate-sires", CandidateSireFactory, 1),
+    ("pairings", _pairing, 8),
+    ("introductions", lambda: _corrected(IntroductionFactory), 1),
+    ("clutches", _clutch, 3),
     ("probes", ReadingFactory, 2),
     ("conditions", ConditionsFactory, 1),
     ("review-runs", lambda: ReviewRunFactory(started_by=UserFactory()), 1),
