@@ -27,7 +27,7 @@ def _resident(
         sex=sex,
         age_days=age_days,
         origin=Origin.BORN_ELSEWHERE,
-        arrived_night=-300,
+        arrived_night=-560,
         moves=((1, START, enclosure),),
         masses=steady(WEEKLY, mass_g=mass_g),
     )

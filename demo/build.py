@@ -14,6 +14,7 @@ from core.errors import DomainError
 from core.models import Organisation, Site, User
 from demo import scenario
 from demo.animals import LEAVING
+from demo.breeding import breed
 from demo.caring import care
 from demo.enclosures import PROBES
 from demo.lives import live
@@ -95,6 +96,8 @@ def build(*, until: date, folder: Path, step: Step, at: datetime) -> Demo:
     with step("Registering animals, moving and weighing them"):
         species = Species.objects.get(code=SPECIES)
         animals = live(house=house, species=species, nights=nights)
+    with step("Writing down pairs, clutches, boxes and eggs"):
+        breed(house=house, animals=animals, species=species, nights=nights)
     with step("Doing fourteen days of rounds"):
         care(house=house, animals=animals, nights=nights)
     _measure(house, nights, folder, step, at)

@@ -106,11 +106,11 @@ def _do_round(house: House, nights: Nights, night: int, keeper: User) -> None:
     day = _Round(night, facts, tasks_due(facts, from_on=on, until_on=on))
     fed_at = nights.moment(night, FED_AT)
     fed = [_fed(day, task, fed_at) for task in day.of(TaskKind.FEED)]
-    _taken(record_feedings(rows=fed, by=keeper, recorded_at=fed_at))
+    taken(record_feedings(rows=fed, by=keeper, recorded_at=fed_at))
     done = [_loaded(house, day, task) for task in day.of(TaskKind.GUT_LOAD)]
     done += [_misted(day, task) for task in day.of(TaskKind.MIST)]
     for row in done:
-        _taken(record_chores(rows=[row], by=keeper, recorded_at=row.at))
+        taken(record_chores(rows=[row], by=keeper, recorded_at=row.at))
 
 
 def _fed(day: _Round, task: CareTask, at: datetime) -> FeedingRow:
@@ -225,7 +225,7 @@ def _write_down(nights: Nights, keeper: User) -> None:
             look_again_on=_on(nights, one.look_again_night),
             note=one.note,
         )
-        _taken(record_observations(rows=[row], by=keeper, recorded_at=at))
+        taken(record_observations(rows=[row], by=keeper, recorded_at=at))
     measured_at = nights.moment(2, SEEN_AT)
     lengths = [
         MeasuringRow(
@@ -236,7 +236,7 @@ def _write_down(nights: Nights, keeper: User) -> None:
         )
         for code, (snout_vent_cm, total_cm) in LENGTHS_CM.items()
     ]
-    _taken(record_measurings(rows=lengths, by=keeper, recorded_at=measured_at))
+    taken(record_measurings(rows=lengths, by=keeper, recorded_at=measured_at))
 
 
 def _on(nights: Nights, night: int | None) -> date | None:
@@ -264,7 +264,12 @@ def _test(house: House, animals: dict[str, Animal], nights: Nights) -> None:
     )
 
 
-def _taken(results: Sequence[CareResult]) -> None:
+def taken(results: Sequence[CareResult]) -> None:
+    """Stop where a row of the demo's own was refused: its tables contradict.
+
+    Raises:
+        CareNotTakenError: with the reason.
+    """
     for result in results:
         if result.outcome is RowOutcome.REFUSED:
             raise CareNotTakenError(result.sentence)

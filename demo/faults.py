@@ -175,6 +175,29 @@ FAULTS = (
         (Expected(K.GUT_LOAD_MISSED, "nursery", (), 9, 10, WATCH),),
     ),
     Fault(
+        "An incubator's thermostat stuck for three hours.",
+        (Expected(K.EGGS_TOO_WARM, "I-2", ("cooler-nights", "day"), 8, 9, NOW),),
+        breakdowns=(Breakdown("I-2", 8, 8, too_warm_k=5, hours=(time(10), time(13))),),
+    ),
+    Fault(
+        "The power of the egg room failed for three hours of one night.",
+        (Expected(K.EGGS_UNMEASURED, "I-1", (), 5, 6, TODAY),),
+        breakdowns=(Breakdown("I-1", 5, 5, heating=0.0, hours=(time(1), time(4))),),
+        troubles=(Trouble("I-1-eggs", None, 5, time(1), 5, time(4), None),),
+    ),
+    Fault(
+        "Nobody looked into one of the boxes for more than two weeks.",
+        (Expected(K.BOX_UNCHECKED, "B-2", (), 12, None, WATCH),),
+    ),
+    Fault(
+        "A clutch will soon begin to hatch, which is no fault, but somebody must look.",
+        (Expected(K.HATCH_DUE, "C-05", (), 13, None, WATCH),),
+    ),
+    Fault(
+        "A mated female has not laid, and the window is over.",
+        (Expected(K.LAYING_OVERDUE, "V-0203", (), 13, None, TODAY),),
+    ),
+    Fault(
         "A hatchling's tub has no UV sensor.",
         (Expected(K.UNMEASURED_TARGET, "V-0412", (), 1, None, WATCH),),
     ),

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.apps import apps
 
+from clutches.models import Clutch, EggBox
 from core.models import Room
 from demo import scenario
 from demo.build import Demo, build
@@ -35,7 +36,14 @@ def build_until(until: date, folder: Path) -> Demo:
 
 def codes() -> dict[tuple[str, str], str]:
     """Return the code of everything a key can name: by its word and its id."""
-    models = {"animal": Animal, "enclosure": Enclosure, "probe": Probe, "room": Room}
+    models = {
+        "animal": Animal,
+        "enclosure": Enclosure,
+        "probe": Probe,
+        "room": Room,
+        "clutch": Clutch,
+        "box": EggBox,
+    }
     return {
         (word, str(row.pk)): row.code
         for word, model in models.items()
@@ -81,7 +89,7 @@ def _as_expected(
 
 def everything() -> dict[str, tuple[int, str]]:
     """Return of every table how many rows it has, and a hash over all of them."""
-    rooms = ("core", "husbandry", "placements")
+    rooms = ("core", "husbandry", "clutches", "placements")
     models = [m for m in apps.get_models() if m._meta.app_label in rooms]
     return {model._meta.label: _table(model.objects.order_by("pk")) for model in models}
 

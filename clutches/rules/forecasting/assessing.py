@@ -85,7 +85,7 @@ def _assessment(
         },
         rule_id=rule.id if rule else "",
         provenance=rule.provenance if rule else None,
-        detail=("clutch", group.clutch_code, group.box_code),
+        detail=("clutch", str(group.clutch), str(group.box)),
         enclosure=group.incubator,
     )
 

@@ -120,7 +120,7 @@ def test_evidence_is_what_the_sentence_takes() -> None:
         },
         rule_id="hatch_days",
         provenance=profile().incubation[0].provenance,
-        detail=("clutch", "C-07", "B-3"),
+        detail=("clutch", str(group().clutch), str(group().box)),
         enclosure=10,
     )
 
