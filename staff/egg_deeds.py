@@ -101,6 +101,8 @@ def _set(request: HttpRequest, box: EggBox, eggs: list[Egg], form: EggsForm) -> 
     set_eggs(changes=changes, on=on, by=by, at=now)
     what = f"{state(to, cause)}: {count(len(eggs), 'egg')} on {day(on)}"
     messages.success(request, f"Kept: {what}.")
+    if to is EggState.HATCHED:
+        messages.info(request, "No young are registered from them yet.")
     request.session[KEY] = {"box": box.code, "what": what, "eggs": before}
 
 

@@ -25,7 +25,11 @@ DEEDS = [
     (FAILED, "failed"),
 ]
 NOON = time(12)
-DAY_ATTRS = {"type": "date"}
+
+
+def _day_input() -> forms.DateInput:
+    """Return a day as browsers pick one; they read it back in this form only."""
+    return forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
 
 class MassField(forms.CharField):
@@ -88,7 +92,7 @@ class EggsForm(forms.Form):
     on = forms.DateField(
         required=False,
         label="Day, if not today",
-        widget=forms.DateInput(attrs=DAY_ATTRS),
+        widget=_day_input(),
         error_messages={"invalid": "This is no date. Write it as 2027-03-12."},
     )
     note = forms.CharField(required=False, max_length=200, label="Note")
@@ -145,7 +149,7 @@ class LookForm(forms.Form):
     on = forms.DateField(
         required=False,
         label="Day, if not today",
-        widget=forms.DateInput(attrs=DAY_ATTRS),
+        widget=_day_input(),
         error_messages={"invalid": "This is no date. Write it as 2027-03-12."},
     )
     look_note = forms.CharField(required=False, max_length=300, label="Note")
@@ -167,13 +171,11 @@ class MendForm(forms.Form):
     """How an egg ought to stand on record."""
 
     state = forms.ChoiceField(choices=[(word.value, word.value) for word in EggState])
-    pipped_on = forms.DateField(
-        required=False, label="Pipped on", widget=forms.DateInput(attrs=DAY_ATTRS)
-    )
+    pipped_on = forms.DateField(required=False, label="Pipped on", widget=_day_input())
     ended_on = forms.DateField(
         required=False,
         label="Hatched or failed on",
-        widget=forms.DateInput(attrs=DAY_ATTRS),
+        widget=_day_input(),
     )
     cause = forms.ChoiceField(
         choices=[("", "—"), *((c.value, CAUSES[c]) for c in FailureCause)],

@@ -10,9 +10,11 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
+from clutches.models import Egg, EggCheck
 from core.roles import Role
 from husbandry.actions.review import review_night
 from husbandry.models import Acknowledgement, Finding
+from tests.clutches.nest import make_nest
 from tests.factories import PASSWORD, UserFactory
 from tests.nightly.world import MORNING, ON, World, ambient, make_world, record, wobble
 
@@ -168,6 +170,7 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
         f"/animals/{world.animal.pk}/",
         f"/animals/{world.animal.pk}/growth/?mass=abc",
         "/rounds/",
+        "/breeding/",
         "/breeding/pairs/",
         "/me/",
         "/admin/",
@@ -176,6 +179,38 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
         "/admin/husbandry/targetoverride/add/",
     ):
         visit.open(path)
+        visit.check()
+
+
+@pytest.mark.parametrize(
+    "visit", [("phone", "dark"), ("desk", "light")], indirect=True, ids=str
+)
+def test_eggs_are_tapped_candled_and_taken_back(visit: Visit) -> None:
+    nest = make_nest(eggs=30, rows=5, columns=8)
+    visit.sign_in()
+    visit.open("/breeding/boxes/BX-mill/")
+    visit.check()
+    # Eight columns lie side by side on a phone, each wide enough for a finger.
+    grid = visit.page.locator(".nest")
+    assert grid.evaluate("one => one.scrollWidth - one.clientWidth") == 0
+    sizes = "all => all.map(e => Math.min(e.offsetWidth, e.offsetHeight))"
+    assert set(visit.page.eval_on_selector_all(".tap .egg", sizes)) == {44}
+
+    visit.page.locator(".tap", has_text="11").click()
+    visit.page.get_by_label("Or name places").fill("A1–C1")
+    visit.page.locator(".pick", has_text="no vessels").click()
+    visit.page.get_by_role("button", name="Record it").click()
+    visit.page.get_by_text("Kept: no vessels at 4 eggs.").wait_for()
+    visit.check()
+    checks = EggCheck.objects.filter(struck_at__isnull=True)
+    assert {check.egg.number for check in checks} == {1, 2, 3, 11}
+
+    visit.page.get_by_role("button", name="Take it back").click()
+    visit.page.get_by_text("Taken back: no vessels at 4 eggs").wait_for()
+    assert not checks.all().exists()
+    Egg.objects.filter(number=1).update(state="pipped", pipped_on=nest.clutch.laid_on)
+    for path in ("clutches/C-mill", f"eggs/{nest.eggs[0].pk}"):
+        visit.open(f"/breeding/{path}/")
         visit.check()
 
 
