@@ -16,6 +16,12 @@ from staff.clutches import clutch_page, egg_page, mend_egg
 from staff.doors import open_to_everybody
 from staff.egg_boxes import egg_box, look_into_box, record_eggs, undo_eggs
 from staff.findings import acknowledge, finding_page
+from staff.forecasts import (
+    forecast,
+    forecast_calibration,
+    forecast_svg,
+    warmth_svg,
+)
 from staff.growth import growth_page, growth_picture
 from staff.health import healthz
 from staff.me import me, own_password
@@ -53,6 +59,12 @@ urlpatterns = [
     path("breeding/eggs/<int:pk>/mend/", mend_egg, name="mend_egg"),
     path("breeding/pedigree-file/", pedigree_file, name="pedigree_file"),
     path("breeding/pairs/", pairs, name="pairs"),
+    path("breeding/forecasts/", forecast_calibration, name="forecast_calibration"),
+    path("breeding/clutches/<str:code>/forecast/", forecast, name="forecast"),
+    path(
+        "breeding/clutches/<str:code>/forecast.svg", forecast_svg, name="forecast_svg"
+    ),
+    path("breeding/clutches/<str:code>/warmth.svg", warmth_svg, name="warmth_svg"),
     path("breeding/figures/", breeding_figures, name="breeding_figures"),
     path("breeding/figures/<slug:table>.csv", breeding_file, name="breeding_file"),
     path("breeding/survival.svg", survival_picture, name="survival_picture"),

@@ -2,16 +2,21 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, QuerySet
 
 from clutches.models import Clutch, Egg, Forecast
-from clutches.queries.tracks import past_clutches
+from clutches.queries.plans import phase_plans
+from clutches.queries.tracks import clutch_track, past_clutches
+from clutches.rules.facts import PhasePlan, Track
 from clutches.rules.forecasting.calibrating import Calibration, leave_one_out
 from clutches.rules.vocabulary import EggState
+from core.zones import day_bounds
 from husbandry.models import Species
 from husbandry.queries.profiles import profiles_in_force
+from husbandry.rules.profiles.values import Profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +31,65 @@ class SpeciesCalibration:
     code: str
     name: str
     version: int
+    profile: Profile
     calibration: Calibration
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How a clutch went and what was forecast of it.
+
+    Attributes:
+        on: the local day of its site.
+        forecasts: box by box, oldest first.
+        hatched_on: local days of its eggs that hatched, in order.
+        plan: how it is kept; None: nobody says.
+    """
+
+    on: date
+    forecasts: tuple[Forecast, ...]
+    hatched_on: tuple[date, ...]
+    plan: PhasePlan | None
+    track: Track
+
+
+def course_of(*, clutch: Clutch, at: datetime) -> Course:
+    """Return how a clutch went until an instant; twelve queries at most.
+
+    Args:
+        clutch: with its site fetched.
+        at: now; of a clutch that is over, its track ends with its last egg.
+    """
+    zone = ZoneInfo(clutch.site.time_zone)
+    on = at.astimezone(zone).date()
+    hatched_on = _hatched_on(clutch)
+    over = hatched_on and not _open_eggs().filter(clutch=clutch).exists()
+    last_on = hatched_on[-1] if over else on
+    versions = profiles_in_force(species_ids=[clutch.species_id], on=on)
+    plans = phase_plans(
+        clutch_ids=[clutch.pk],
+        profiles={key: (v.version, v.profile) for key, v in versions.items()},
+    )
+    until_s = min(day_bounds(last_on, zone=zone)[1], int(at.timestamp()))
+    return Course(
+        on=on,
+        forecasts=forecasts_of_clutch(clutch=clutch),
+        hatched_on=hatched_on,
+        plan=plans.get(clutch.pk),
+        track=clutch_track(clutch=clutch, until_s=until_s),
+    )
+
+
+def _hatched_on(clutch: Clutch) -> tuple[date, ...]:
+    rows = Egg.objects.filter(clutch=clutch, state=EggState.HATCHED.value)
+    days = rows.order_by("ended_on").values_list("ended_on", flat=True)
+    return tuple(day for day in days if day is not None)
+
+
+def _open_eggs() -> QuerySet[Egg]:
+    return Egg.objects.filter(
+        state__in=[EggState.INCUBATING.value, EggState.PIPPED.value]
+    )
 
 
 def forecasts() -> QuerySet[Forecast]:
@@ -48,9 +111,8 @@ def open_forecasts(
     Returns:
         By the day from which they are expected, then by clutch and box.
     """
-    left = Egg.objects.filter(
+    left = _open_eggs().filter(
         clutch=OuterRef("clutch"),
-        state__in=[EggState.INCUBATING.value, EggState.PIPPED.value],
         places__box=OuterRef("box"),
         places__until_at__isnull=True,
     )
@@ -95,6 +157,7 @@ def calibrations(
             code=one.code,
             name=one.common_name,
             version=version.version,
+            profile=version.profile,
             calibration=leave_one_out(
                 [clutch for clutch in hatched if clutch.species == one.pk],
                 version.profile,

@@ -2,6 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -102,7 +103,7 @@ def past_clutches(
     ways: dict[int, Counter[Way]] = defaultdict(Counter)
     for (clutch, egg), legs in lay.items():
         if egg in hatched[clutch]:
-            ways[clutch][through_boxes(legs, stays)] += 1
+            ways[clutch][through_boxes(_staying(legs), stays)] += 1
     windows = {c.pk: _from_until(c, hatched[c.pk]) for c in clutches}
     tracks = stitched(
         wanted={
@@ -123,6 +124,33 @@ def past_clutches(
         )
         for clutch in clutches
     )
+
+
+def clutch_track(*, clutch: Clutch, until_s: int) -> Track:
+    """Return how warm a clutch was, whatever became of its eggs; five queries.
+
+    Args:
+        clutch: with its site fetched.
+        until_s: epoch second until which hours are wanted.
+
+    Returns:
+        Where most of its eggs were, but for those that failed; NaN where nobody knows.
+    """
+    eggs = set(
+        Egg.objects.filter(clutch=clutch)
+        .exclude(state=EggState.FAILED.value)
+        .values_list("pk", flat=True)
+    )
+    lay = _laid_in([clutch.pk], before_s=until_s)
+    stays = _stays({leg.place for legs in lay.values() for leg in legs})
+    ways = Counter(
+        through_boxes(_staying(legs), stays)
+        for (_, egg), legs in lay.items()
+        if egg in eggs
+    )
+    start_s = day_bounds(clutch.laid_on, zone=ZoneInfo(clutch.site.time_zone))[0]
+    spells = majority_spells(ways, from_s=start_s, until_s=until_s)
+    return stitched(wanted={(clutch.pk, 0): (spells, until_s)})[clutch.pk, 0]
 
 
 def _hatched_clutches(species_ids: Collection[int], before: date) -> Sequence[Clutch]:
@@ -192,6 +220,14 @@ def _stays(box_ids: Collection[int]) -> dict[int, list[Leg]]:
 def _leg(place: int, from_at: datetime, until_at: datetime | None) -> Leg:
     until_s = None if until_at is None else int(until_at.timestamp())
     return Leg(int(from_at.timestamp()), until_s, place)
+
+
+def _staying(legs: Sequence[Leg]) -> list[Leg]:
+    """Return where an egg lay, the last box for good: others went on lying there.
+
+    What hatched left its box, and must not count as an egg that lay in none.
+    """
+    return [*legs[:-1], *(replace(leg, until_s=None) for leg in legs[-1:])]
 
 
 def _lying_at(legs: Iterable[Leg], at_s: int) -> int | None:
