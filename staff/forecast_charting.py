@@ -43,7 +43,11 @@ class Frame:
         """Return ticks at days of the calendar."""
         first, last = date.fromordinal(self.start), date.fromordinal(self.end)
         most = 8 if size.width == WIDE.width else 4
-        return date_ticks(first, last, count=most)
+        # A name at the very end would be cut off.
+        edge = self.end - (self.end - self.start) / (2 * most)
+        return tuple(
+            tick for tick in date_ticks(first, last, count=most) if tick.at <= edge
+        )
 
 
 def frame_of(clutch: Clutch, course: Course) -> Frame:
@@ -68,7 +72,7 @@ def window_chart(clutch: Clutch, course: Course, *, size: Size) -> Chart:
     return Chart(
         title=_title(clutch, course),
         description="The band is the window as each night told it, in days since "
-        "laying. The line is how old the eggs are, dashed where that is to come: "
+        "laying, and after today as the newest one did. The line is how old the eggs are, dashed where that is to come: "
         "where it meets the band, hatching is expected. Strokes at the foot are days "
         "on which eggs hatched.",
         unit="days since laying",
@@ -152,8 +156,12 @@ def _windows(course: Course, frame: Frame, laid: int) -> Iterator[Area]:
     several = len(_newest(course)) > 1
     for _, rows in boxes:
         found = list(rows)
-        # What the newest night told holds until the next one.
-        held = max(course.on.toordinal(), found[-1].on.toordinal() + 1)
+        # What the newest night told holds until the next one tells otherwise.
+        held = (
+            frame.end
+            if found[-1].latest_on >= course.on
+            else found[-1].on.toordinal() + 1
+        )
         name = f"box {found[0].box}" if several else "window"
         for number, run in enumerate(_runs(found)):
             end = held if run[-1] is found[-1] else run[-1].on.toordinal() + 1

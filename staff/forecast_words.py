@@ -32,6 +32,7 @@ WHY_NOT_TOLD = {
     "kept_otherwise": "fewer than three others were kept within half a degree of it",
 }
 FAHRENHEIT_DEGREE = 1.8
+SMALLEST_BIAS_DAYS = 0.05
 
 
 def told_footing(found: SpeciesCalibration, units: Units) -> Iterator[str]:
@@ -128,12 +129,17 @@ def told_held(calibration: Calibration) -> Iterator[str]:
         f"that state a coverage are meant to hold {100 * calibration.stated:.0f} %."
     )
     if calibration.bias_days is not None and calibration.mean_error_days is not None:
-        bias = calibration.bias_days
-        side = "later" if bias > 0 else "earlier"
         yield (
-            f"On average they hatched {abs(bias):.1f} days {side} than was likely; the "
-            f"mean miss to either side was {calibration.mean_error_days:.1f} days."
+            f"On average they hatched {_side(calibration.bias_days)}; the mean miss to "
+            f"either side was {calibration.mean_error_days:.1f} days."
         )
+
+
+def _side(bias_days: float) -> str:
+    if abs(bias_days) < SMALLEST_BIAS_DAYS:
+        return "when it was likely"
+    side = "later" if bias_days > 0 else "earlier"
+    return f"{abs(bias_days):.1f} days {side} than was likely"
 
 
 def told_left_out(footing: Footing) -> Iterator[str]:

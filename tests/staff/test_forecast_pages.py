@@ -29,6 +29,9 @@ from tests.factories import (
 from tests.staff.conftest import client_of
 
 pytestmark = pytest.mark.django_db
+AREA = "chart-area"
+# Where the plot of a wide drawing ends.
+RIGHT_EDGE = "704.0"
 SVG = "{http://www.w3.org/2000/svg}"
 PAGE = "/breeding/forecasts/"
 TODAY = timezone.localdate(timezone=ZoneInfo("Europe/Lisbon"))
@@ -138,6 +141,7 @@ def test_by_clutches_kept_alike_with_how_they_held(keeper: Client) -> None:
     assert "4 of 4 clutches hatched wholly within the window" in told
     assert "between 51 and 100 %, 95 times in 100" in told
     assert "meant to hold 90 %." in told
+    assert "On average they hatched when it was likely; the mean miss" in told
     assert "C-early is left out: it hatched before the care profile's rest" in told
     assert '<td data-head="Hatched">day 190 to 198, half by 194</td>' in told
     assert "26.0 °C, 100 % measured" in told
@@ -189,6 +193,16 @@ def test_many_are_told_in_the_order_of_their_misses(keeper: Client) -> None:
     publish(ROW)
 
     assert "in the order of their misses" in text(keeper, PAGE)
+
+
+def test_rate_that_runs_late_is_told(keeper: Client) -> None:
+    for code in "ab":
+        reared(code, 194, 195, 196)
+    publish(ROW, DEGREE_DAYS.replace("16", "1400"))
+
+    told = text(keeper, PAGE)
+
+    assert "On average they hatched 10.0 days earlier than was likely" in told
 
 
 def test_what_is_expected_now(keeper: Client) -> None:
@@ -244,8 +258,11 @@ def test_window_is_drawn_as_bands_with_open_gaps(keeper: Client, moving: Nest) -
 
     names = classes(svg)
     # Nights that were not reviewed leave the band open.
-    assert names.count("chart-area") == 2
+    assert names.count(AREA) == 2
     assert names.count("chart-beyond") == 1
+    # The newest window goes on to where the dashed line meets it.
+    ends = [d.get("d", "") for d in svg.iter(f"{SVG}path") if d.get("class") == AREA]
+    assert f"L{RIGHT_EDGE}" in ends[-1]
     words = [one.text for one in svg.iter(f"{SVG}text")]
     assert "today" in words
     assert "window" in words
@@ -347,3 +364,13 @@ def test_no_more_queries_for_many_nights(moving: Nest) -> None:
         counted.append(len(asked))
 
     assert counted[0] <= counted[1] <= counted[0] + 1
+
+
+def test_window_that_is_over_goes_no_further(keeper: Client) -> None:
+    nest = make_nest()
+    forecast_on(nest, LAID + timedelta(days=100), early=120, late=130)
+
+    svg = drawing(keeper, path_of(nest.clutch, "forecast.svg"))
+
+    [area] = [d.get("d", "") for d in svg.iter(f"{SVG}path") if d.get("class") == AREA]
+    assert f"L{RIGHT_EDGE}" not in area
