@@ -19,6 +19,7 @@ from clutches.actions.mending import EggMend, mend_eggs
 from clutches.models import Egg, EggBox, EggCheck
 from clutches.queries.grids import eggs_in
 from clutches.rules.eggs.mending import Mended
+from clutches.rules.eggs.placing import PlacingError
 from clutches.rules.vocabulary import Candled, EggState, FailureCause
 from core.models import User
 from husbandry.actions.care_records import CareResult
@@ -44,9 +45,15 @@ def act(request: HttpRequest, box: EggBox, form: EggsForm) -> None:
     """Do what the form says with the chosen eggs, and tell what was done.
 
     Raises:
-        DomainError: what became of the eggs is refused; nothing is changed.
+        DomainError: what became of the eggs is refused, or they lie there no more;
+            nothing is changed.
     """
     eggs = eggs_in(box=box, keys=form.chosen)
+    if not eggs:
+        raise PlacingError(
+            f"The eggs that were chosen left box {box.code} meanwhile. Look again.",
+            fields={"eggs": "eggs that lie in the box"},
+        )
     what = form.cleaned_data["what"]
     if what in set(Candled):
         _candle(request, box, eggs, form)

@@ -26,6 +26,7 @@ from tests.factories import (
     EggPlaceFactory,
     ForecastFactory,
     HatchlingFactory,
+    IncubationPlanFactory,
 )
 from tests.husbandry.care_lists import queries_of
 from tests.staff.conftest import Visitor
@@ -348,6 +349,34 @@ def test_an_egg_that_left_the_box_meanwhile_cannot_be_chosen(
     assert not EggCheck.objects.exists()
 
 
+def test_eggs_that_are_moved_at_the_same_moment_are_told(
+    nest: Nest, keeper: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # They left between the reading of the form and the deed.
+    monkeypatch.setattr("staff.egg_deeds.eggs_in", lambda **_: [])
+
+    answer = keeper.post(f"{BOX}record/", {"places": "A1", "what": "pipped"})
+
+    assert answer.status_code == 409
+    assert b"left box BX-mill meanwhile. Look again." in answer.content
+
+
+def test_a_look_to_come_is_refused_egg_by_egg(nest: Nest, keeper: Client) -> None:
+    told = text(record(keeper, places="A1", what="vessels", on="2199-01-01"))
+
+    assert "has not come yet" in told
+    assert "Kept:" not in told
+    assert "Recorded last" not in told
+
+
+def test_eggs_that_hatched_lie_there_no_more(nest: Nest, keeper: Client) -> None:
+    told = text(record(keeper, places="A1, B1", what="hatched"))
+
+    assert "Kept: hatched: 2 eggs on" in told
+    assert "No young are registered from them yet." in told
+    assert EggPlace.objects.filter(until_at__isnull=True).count() == 2
+
+
 def test_what_cannot_be_taken_back_any_more_is_said(nest: Nest, keeper: Client) -> None:
     record(keeper, places="A1", what="vessels")
     EggCheck.objects.update(struck_at=timezone.now(), struck_reason="A slip.")
@@ -459,12 +488,14 @@ def test_a_clutch_tells_all_that_is_on_record(nest: Nest, keeper: Client) -> Non
         clutch=nest.clutch, egg=nest.eggs[3], animal__code="V-9", animal__name="Ivo"
     )
     ForecastFactory.create(clutch=nest.clutch, box=nest.box)
+    plan = IncubationPlanFactory.create(name="Cool first")
+    Clutch.objects.update(plan=plan)
 
     told = text(keeper.get("/breeding/clutches/C-mill/"))
 
     assert "4 eggs set, 2 infertile to be seen at laying, 0 broken." in told
     assert "Now: 2 incubating, 1 hatched, 1 failed." in told
-    assert "All together 40.50 g." in told
+    assert "All together 40.50 g. Kept by the plan “Cool first”." in told
     assert "V-8 Rex 75 % mated before" in told
     assert "A male that is not known 25 %" in told
     assert (
@@ -534,6 +565,23 @@ def test_a_mend_that_cannot_be_is_refused(
 def test_an_egg_that_comes_back_to_a_taken_place_is_told(
     nest: Nest, keeper: Client
 ) -> None:
+    record(keeper, places="A1", what="failed", cause="mould")
+    EggPlaceFactory.create(
+        egg=EggFactory.create(clutch=nest.clutch, number=9),
+        box=nest.box,
+        from_at=timezone.now(),
+    )
+
+    mended = keeper.post(
+        f"/breeding/eggs/{nest.eggs[0].pk}/mend/",
+        {"state": "incubating", "reason": "Another egg."},
+        follow=True,
+    )
+
+    assert "At A1 of box BX-mill another egg was put since" in text(mended)
+
+
+def test_taking_back_tells_of_a_place_that_is_taken(nest: Nest, keeper: Client) -> None:
     record(keeper, places="A1", what="failed", cause="mould")
     EggPlaceFactory.create(
         egg=EggFactory.create(clutch=nest.clutch, number=9),
