@@ -1,6 +1,6 @@
 """Breeding as entries of a calendar: laying, candling, hatching, second looks."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -78,9 +78,9 @@ class LookAhead:
 
 
 def breeding_events(
-    layings: Iterable[LayingAhead],
-    eggs: Iterable[EggsAhead],
-    looks: Iterable[LookAhead],
+    layings: Sequence[LayingAhead],
+    eggs: Sequence[EggsAhead],
+    looks: Sequence[LookAhead],
     *,
     on: date,
 ) -> tuple[Event, ...]:
@@ -142,13 +142,11 @@ _LAYING = LAYING.partition(". ")[2]
 
 def _because(expected: ExpectedLaying) -> str:
     on = numbers.day(expected.since_on.isoformat())
-    match expected.because:
-        case LayingSign.MATED:
-            return f"mated with {expected.sire}, last put together on {on}"
-        case LayingSign.NOT_WATCHED:
-            return f"put together with {expected.sire} on {on}, nobody watched"
-        case LayingSign.GRAVID:
-            return f"gravid since {on}"
+    if expected.because is LayingSign.GRAVID:
+        return f"gravid since {on}"
+    if expected.because is LayingSign.NOT_WATCHED:
+        return f"put together with {expected.sire} on {on}, nobody watched"
+    return f"mated, last put together with {expected.sire} on {on}"
 
 
 def _hatching(one: EggsAhead) -> Iterator[Event]:
@@ -166,7 +164,7 @@ def _hatching(one: EggsAhead) -> Iterator[Event]:
     )
 
 
-def _candling(eggs: Iterable[EggsAhead]) -> Iterator[Event]:
+def _candling(eggs: Sequence[EggsAhead]) -> Iterator[Event]:
     """Yield one entry a clutch, in whatever boxes its eggs lie."""
     seen: set[int] = set()
     for one in eggs:

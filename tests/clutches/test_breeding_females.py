@@ -162,6 +162,15 @@ def test_whether_a_bin_is_there_and_who_asks_for_it(
     assert (one.laying_bin, one.bin_asked) == (found, asked)
 
 
+def test_without_a_profile_nobody_asks_for_a_bin() -> None:
+    here = SiteFactory.create()
+    ClutchFactory.create(dam=female(here), laid_on=ON)
+
+    (one,) = breeding_females(site=here, on=ON)
+
+    assert (one.laying_bin, one.bin_asked) == (True, False)
+
+
 def test_local_days_are_the_sites() -> None:
     CareProfileFactory.create()
     tokyo = SiteFactory.create(time_zone="Asia/Tokyo")

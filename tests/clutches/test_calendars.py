@@ -67,7 +67,7 @@ def test_a_mated_female_has_her_window(site: Site) -> None:
 
     ((summary, when),) = shown().items()
 
-    assert summary.startswith("V-1 Juno may lay (mated with")
+    assert summary.startswith("V-1 Juno may lay (mated, last")
     # 20 to 35 days after 2 March (zoo profile 2014, Kramer DVM).
     assert when == AllDay(date(2026, 3, 22), date(2026, 4, 6))
 
@@ -101,6 +101,14 @@ def test_eggs_have_their_newest_forecast_else_the_profiles_window(site: Site) ->
         ),
         "Candle C-1": AllDay(TODAY + 90 * DAY, TODAY + 90 * DAY),
     }
+
+
+def test_of_a_species_without_a_profile_nothing_is_said(site: Site) -> None:
+    unknown = SpeciesFactory.create(code="unknown")
+    clutch = ClutchFactory.create(site=site, dam=None, species=unknown)
+    EggFactory.create(clutch=clutch)
+
+    assert shown() == {}
 
 
 def test_what_has_hatched_is_not_ahead(site: Site) -> None:

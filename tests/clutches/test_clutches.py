@@ -231,6 +231,15 @@ def test_what_was_observed_of_the_day_already_is_not_noted_twice(juno: Animal) -
     assert Observation.objects.count() == 1
 
 
+def test_an_observation_of_the_same_instant_is_not_contradicted(juno: Animal) -> None:
+    ObservationFactory.create(animal=juno, kind="laying", observed="stopped", at=NOW)
+
+    with pytest.raises(ClutchError, match="another observation on record"):
+        lay(juno)
+
+    assert not Clutch.objects.exists()
+
+
 def test_who_lays_is_female() -> None:
     CareProfileFactory.create()
     unsure = AnimalFactory.create(

@@ -66,7 +66,7 @@ def test_a_laying_window_is_an_entry_of_whole_days() -> None:
     assert found == Event(
         key="breeding-laying-1-2026-03-01",
         when=AllDay(date(2026, 3, 21), date(2026, 4, 5)),
-        summary=f"V-0001 Juno may lay (mated with {LABEL}, last put together on 1 Mar "
+        summary=f"V-0001 Juno may lay (mated, last put together with {LABEL} on 1 Mar "
         "2026)",
         description=found.description,
         location="Gallery, G-04",
@@ -85,7 +85,7 @@ def test_who_was_not_watched_and_who_bears_is_told_so() -> None:
     assert unseen.summary.endswith(
         f"(put together with {LABEL} on 1 Mar 2026, nobody watched)"
     )
-    assert bears.summary.startswith("V-0001 Juno may bear (mated")
+    assert bears.summary.startswith("V-0001 Juno may bear (mated,")
     assert bears.description == BEARING
     assert gravid.summary == "V-0001 Juno may bear (gravid since 1 Mar 2026)"
 
