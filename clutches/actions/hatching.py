@@ -1,0 +1,293 @@
+"""Hatch a box: eggs become animals that are registered, weighed and housed, at once."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.db.models import Q
+
+from clutches.actions.eggs import EggChange, set_eggs
+from clutches.models import CandidateSire, Clutch, Egg, EggBox, EggPlace, Hatchling
+from clutches.queries.eggs import egg_name
+from clutches.rules.eggs.states import EggError
+from clutches.rules.hatching.codes import next_codes
+from clutches.rules.vocabulary import ClutchKind, EggState
+from core import audit
+from core.errors import DomainError
+from core.models import User
+from husbandry.actions.arrivals import YoungRow, take_in_young
+from husbandry.models import Animal, Enclosure
+from husbandry.rules.arrivals import ArrivalError
+
+
+class HatchingError(DomainError):
+    """Eggs cannot hatch, or young be taken in, as given; a sentence a line."""
+
+    code = "hatching_refused"
+
+
+@dataclass(frozen=True, slots=True)
+class HatchlingRow:
+    """One hatchling.
+
+    Attributes:
+        egg: that it came from.
+        code: as on its label; "": the next free one of its clutch.
+        name: or "".
+        mass_g: grams; None: not weighed.
+        confirmed: an unlikely mass was weighed again and is right.
+        enclosure: where it is put; None: nowhere yet.
+    """
+
+    egg: Egg
+    code: str = ""
+    name: str = ""
+    mass_g: Decimal | None = None
+    confirmed: bool = False
+    enclosure: Enclosure | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BornRow:
+    """One that was born alive; see `HatchlingRow`."""
+
+    code: str = ""
+    name: str = ""
+    mass_g: Decimal | None = None
+    confirmed: bool = False
+    enclosure: Enclosure | None = None
+
+
+@transaction.atomic
+def hatch_box(
+    *,
+    box: EggBox,
+    hatched_on: date,
+    rows: Sequence[HatchlingRow],
+    by: User | None,
+    at: datetime,
+) -> list[Hatchling]:
+    """Hatch eggs of one box on one local day; all of them or none.
+
+    Each egg becomes an animal with a code, the clutch's dam, its sire where he is
+    certain, its hatch date, mass and enclosure. As many queries for ninety eggs as
+    for one.
+
+    Args:
+        box: in which they lie.
+        hatched_on: today or earlier, after the laying.
+        rows: each about another egg.
+        by: the person.
+        at: now.
+
+    Returns:
+        What ties each animal to its egg and clutch, in the order of the rows.
+
+    Raises:
+        HatchingError: everything that is wrong, a sentence a line: an egg of another
+            box, one that has ended, a day before the laying, and whatever
+            `take_in_young` refuses.
+    """
+    _check_some(rows)
+    eggs = list(
+        Egg.objects.filter(pk__in=[row.egg.pk for row in rows])
+        .select_related("clutch__site", "clutch__species", "clutch__dam")
+        .order_by("pk")
+    )
+    known = {egg.pk: egg for egg in eggs}
+    wrong = [*_mixed(eggs), *_elsewhere(box, eggs)]
+    rows = [replace(row, egg=known[row.egg.pk]) for row in rows]
+    changes = [EggChange(row.egg, EggState.HATCHED) for row in rows]
+    try:
+        set_eggs(changes=changes, on=hatched_on, by=by, at=at)
+    except EggError as refusal:
+        wrong += refusal.sentence.splitlines()
+    codes = _codes([(row.egg.clutch, row.code) for row in rows])
+    young = [
+        _young(row, row.egg.clutch, code, label=egg_name(row.egg))
+        for row, code in zip(rows, codes, strict=True)
+    ]
+    animals = _taken_in(
+        [row.egg.clutch for row in rows], young, hatched_on, wrong, by, at
+    )
+    return _tied(
+        [(row.egg.clutch, row.egg) for row in rows], animals, "hatch_box", by, at
+    )
+
+
+@transaction.atomic
+def house_young(
+    *, clutch: Clutch, rows: Sequence[BornRow], by: User | None, at: datetime
+) -> list[Hatchling]:
+    """Register the young of a live-bearer's clutch; all of them or none.
+
+    Args:
+        clutch: of live young; they were born on its day.
+        rows: no more than were born alive and are not registered yet.
+        by: the person.
+        at: now.
+
+    Returns:
+        What ties each animal to the clutch, in the order of the rows.
+
+    Raises:
+        HatchingError: a clutch of eggs, too many young, and whatever
+            `take_in_young` refuses.
+    """
+    _check_some(rows)
+    clutch = (
+        Clutch.objects.select_for_update(of=("self",))
+        .select_related("site", "species", "dam")
+        .get(pk=clutch.pk)
+    )
+    wrong = _too_many(clutch, len(rows))
+    codes = _codes([(clutch, row.code) for row in rows])
+    young = [
+        _young(row, clutch, code, label=f"young {number} of {clutch.code}")
+        for number, (row, code) in enumerate(zip(rows, codes, strict=True), start=1)
+    ]
+    animals = _taken_in([clutch] * len(rows), young, clutch.laid_on, wrong, by, at)
+    return _tied([(clutch, None)] * len(rows), animals, "house_young", by, at)
+
+
+def _check_some(rows: Sequence[object]) -> None:
+    if not rows:
+        raise HatchingError(
+            "Nothing hatched: name at least one egg or young.",
+            fields={"hatchlings": "at least one"},
+        )
+
+
+def _mixed(eggs: Sequence[Egg]) -> list[str]:
+    species = {egg.clutch.species_id: str(egg.clutch.species) for egg in eggs}
+    if len(species) <= 1:
+        return []
+    named = " and ".join(sorted(species.values()))
+    return [f"Eggs of {named} are given; hatch one species at a time."]
+
+
+def _elsewhere(box: EggBox, eggs: Sequence[Egg]) -> list[str]:
+    """Say which eggs lie in another box, or in none."""
+    here = set(
+        EggPlace.objects.filter(
+            egg__in=eggs, box=box, until_at__isnull=True
+        ).values_list("egg_id", flat=True)
+    )
+    # What has ended lies nowhere; that is said of it anyway.
+    return [
+        f"{egg_name(egg)} does not lie in box {box.code}; look in which box it is."
+        for egg in eggs
+        if egg.pk not in here and egg.ended_on is None
+    ]
+
+
+def _too_many(clutch: Clutch, many: int) -> list[str]:
+    if clutch.kind != ClutchKind.LIVE_YOUNG:
+        return [
+            f"{clutch.code} is a clutch of eggs; its young come out of its eggs: hatch "
+            "the box in which they lie."
+        ]
+    left = clutch.born_alive - Hatchling.objects.filter(clutch=clutch).count()
+    if many <= left:
+        return []
+    return [
+        f"{clutch.code}: {clutch.born_alive} were born alive, {left} of them are not "
+        f"registered yet, and {many} are given. Count again, or correct the clutch."
+    ]
+
+
+def _codes(wanted: Sequence[tuple[Clutch, str]]) -> list[str]:
+    """Give the next free codes of its clutch to each that comes without one."""
+    codes = {clutch.code for clutch, _ in wanted}
+    like = Q(pk__in=())
+    for code in codes:
+        like |= Q(code__startswith=f"{code}-")
+    taken = set(Animal.objects.filter(like).values_list("code", flat=True))
+    taken |= {code for _, code in wanted if code}
+    free = {
+        code: iter(next_codes(code, many=len(wanted), taken=taken)) for code in codes
+    }
+    return [code or next(free[clutch.code]) for clutch, code in wanted]
+
+
+def _young(
+    row: HatchlingRow | BornRow, clutch: Clutch, code: str, *, label: str
+) -> YoungRow:
+    return YoungRow(
+        label=label,
+        code=code,
+        name=row.name,
+        mass_g=row.mass_g,
+        confirmed=row.confirmed,
+        enclosure=row.enclosure,
+        dam=clutch.dam,
+    )
+
+
+def _taken_in(
+    clutches: Sequence[Clutch],
+    young: Sequence[YoungRow],
+    on: date,
+    wrong: list[str],
+    by: User | None,
+    at: datetime,
+) -> list[Animal]:
+    """Take the young in, and refuse them together with all that is wrong besides."""
+    sires = _certain_sires(clutches)
+    rows = [
+        replace(row, sire=sires.get(clutch.pk))
+        for row, clutch in zip(young, clutches, strict=True)
+    ]
+    first = clutches[0]
+    animals: list[Animal] = []
+    try:
+        animals = take_in_young(
+            species=first.species,
+            site=first.site,
+            hatched_on=on,
+            rows=rows,
+            by=by,
+            at=at,
+        )
+    except ArrivalError as refusal:
+        wrong = [*wrong, *refusal.sentence.splitlines()]
+    if wrong:
+        told = "\n".join(dict.fromkeys(wrong))
+        raise HatchingError(told, fields={"hatchlings": "see each line"})
+    return animals
+
+
+def _certain_sires(clutches: Sequence[Clutch]) -> Mapping[int, Animal]:
+    """Return the sire of each clutch of which he is certain; nobody is guessed."""
+    rows = CandidateSire.objects.filter(
+        clutch__in={clutch.pk for clutch in clutches}, probability=1
+    ).select_related("sire")
+    return {row.clutch_id: row.sire for row in rows if row.clutch_id is not None}
+
+
+def _tied(
+    sources: Sequence[tuple[Clutch, Egg | None]],
+    animals: Sequence[Animal],
+    verb: str,
+    by: User | None,
+    at: datetime,
+) -> list[Hatchling]:
+    found = Hatchling.objects.bulk_create(
+        Hatchling(animal=animal, clutch=clutch, egg=egg)
+        for (clutch, egg), animal in zip(sources, animals, strict=True)
+    )
+    audit.record_all(
+        [
+            audit.Deed(
+                hatchling,
+                verb,
+                after=audit.values(hatchling, "animal", "clutch", "egg"),
+            )
+            for hatchling in found
+        ],
+        by=by,
+        at=at,
+    )
+    return found
