@@ -116,8 +116,9 @@ def _window(spread: Spread) -> str:
 
 def told_held(calibration: Calibration) -> Iterator[str]:
     """Yield how well windows held; nothing where none could be told."""
-    held = calibration.held
-    if held.value is None:
+    held, bias_days = calibration.held, calibration.bias_days
+    error_days = calibration.mean_error_days
+    if held.value is None or bias_days is None or error_days is None:
         if calibration.trials:
             yield "None of them could be forecast by the others yet."
         return
@@ -128,11 +129,10 @@ def told_held(calibration: Calibration) -> Iterator[str]:
         f"{100 * held.low:.0f} and {100 * held.high:.0f} %, 95 times in 100). Windows "
         f"that state a coverage are meant to hold {100 * calibration.stated:.0f} %."
     )
-    if calibration.bias_days is not None and calibration.mean_error_days is not None:
-        yield (
-            f"On average they hatched {_side(calibration.bias_days)}; the mean miss to "
-            f"either side was {calibration.mean_error_days:.1f} days."
-        )
+    yield (
+        f"On average they hatched {_side(bias_days)}; the mean miss to either side was "
+        f"{error_days:.1f} days."
+    )
 
 
 def _side(bias_days: float) -> str:

@@ -176,9 +176,9 @@ def _hatched_eggs(clutch_ids: Collection[int]) -> dict[int, dict[int, date]]:
     """Return by clutch on which day each of its eggs hatched; one query."""
     found: dict[int, dict[int, date]] = defaultdict(dict)
     rows = Egg.objects.filter(clutch__in=clutch_ids, state=EggState.HATCHED.value)
-    for clutch, egg, on in rows.order_by().values_list("clutch_id", "pk", "ended_on"):
-        if on is not None:
-            found[clutch][egg] = on
+    told = rows.order_by().values_list("clutch_id", "pk", "ended_on")
+    for clutch, egg, on in ((c, e, on) for c, e, on in told if on is not None):
+        found[clutch][egg] = on
     return found
 
 

@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from clutches.models import Egg, EggPlace
+from clutches.models import BoxStay, Egg, EggPlace
 from clutches.queries.eggs import egg_groups
 from clutches.queries.tracks import box_spells, past_clutches, tracks_of
 from clutches.rules.facts import BoxSpell, EggGroup, PastClutch
@@ -119,6 +119,30 @@ def test_moves_after_the_day_do_not_count() -> None:
 
     assert [spell.incubator for spell in spells] == [None, nest.incubator.pk]
     assert spells[-1].until_s is None
+
+
+def test_eggs_that_were_taken_out_do_not_count() -> None:
+    nest = make_nest()
+    EggPlace.objects.filter(egg=nest.eggs[0]).update(until_at=PUT + DAY)
+
+    [spells] = spells_of(nest).values()
+
+    assert [spell.incubator for spell in spells] == [None, nest.incubator.pk]
+
+
+def test_until_the_day_begins_what_was_moved_within_it_does_not_count() -> None:
+    nest = make_nest()
+    measure(nest, nest.incubator, (LAID + DAY, 26.0), (ON, 25.0))
+    BoxStay.objects.filter(box=nest.box).update(until_at=PUT + 3 * DAY)
+    other = EnclosureFactory.create(kind="incubator", room=nest.incubator.room)
+    BoxStayFactory.create(box=nest.box, incubator=other, from_at=PUT + 3 * DAY)
+    groups, day = night(nest)
+    spells = box_spells(groups=groups, day=day, zone=ZoneInfo(nest.site.time_zone))
+
+    [found] = tracks_of(groups=groups, spells=spells, until_s=day.start_s).values()
+
+    assert len(found.hours_c) == 24 * 3
+    assert (found.hours_c[24:48] == 26.0).all()
 
 
 def test_hours_are_stitched_from_where_the_eggs_were() -> None:

@@ -96,10 +96,8 @@ def _day(group: EggGroup, on: date) -> int:
 
 def _rule(window: Window, profile: Profile) -> IncubationRule | None:
     """Return the profile's row on which a window stands; None: on own clutches."""
-    match window.basis:
-        case ForecastBasis.PUBLISHED_RATE:
-            return incubation_for(profile, IncubationMatter.DEVELOPMENT_DEGREE_DAYS)
-        case ForecastBasis.PROFILE_WINDOW:
-            return hatch_rule(profile)
-        case ForecastBasis.OWN_CLUTCHES:
-            return None
+    if window.basis is ForecastBasis.PUBLISHED_RATE:
+        return incubation_for(profile, IncubationMatter.DEVELOPMENT_DEGREE_DAYS)
+    if window.basis is ForecastBasis.PROFILE_WINDOW:
+        return hatch_rule(profile)
+    return None

@@ -7,7 +7,7 @@ from statistics import median
 import numpy as np
 
 from clutches.rules.forecasting.development import degree_days, hatch_day
-from clutches.rules.forecasting.footings import LEAST_OWN, Footing
+from clutches.rules.forecasting.footings import Footing
 from clutches.rules.forecasting.rates import Rate
 from clutches.rules.forecasting.reared import Reared
 from clutches.rules.forecasting.spreads import COVERAGE, Misses, Spread, spread_of
@@ -98,10 +98,8 @@ def _by_rate(
 def _by_alike(footing: Footing, warmth: Warmth, ahead: Sequence[Ahead]) -> Told | str:
     mean_c = _mean_expected(footing, warmth, ahead)
     alike = kept_alike(footing.reared, mean_c=mean_c)
-    if len(alike) < LEAST_OWN:
-        return "kept_otherwise"
     took = np.array([(r.first, r.middle, r.last) for r in alike], np.float64)
-    spread = spread_of(Misses(*took.T))
+    spread = spread_of(Misses(*took.reshape(-1, 3).T))
     if spread is None:
         return "kept_otherwise"
     days = spread.around(0.0)

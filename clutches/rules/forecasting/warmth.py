@@ -1,6 +1,7 @@
 """How warm eggs were and will be: hours that nobody measured are bridged and counted."""
 
 from dataclasses import dataclass
+from itertools import accumulate
 from math import inf
 
 import numpy as np
@@ -102,17 +103,19 @@ def _in_long_gap(missing: np.ndarray) -> np.ndarray:
 
 def ahead_by_plan(plan: PhasePlan, *, from_hour: int) -> tuple[Ahead, ...]:
     """Return what a plan has in store, phase by phase, from an hour since laying on."""
-    spells, begin = [], 0
-    for place, phase in enumerate(plan.phases):
-        last = phase.days is None or place == len(plan.phases) - 1
-        end = inf if last else begin + DAY_HOURS * (phase.days or 0)
-        if end > from_hour:
-            celsius = set_point_c(phase, light_share=LIGHT_SHARE)
-            spells.append(Ahead(max(begin, from_hour), end, celsius))
-        if last:
-            break
-        begin = int(end)
-    return tuple(spells)
+    lengths = [inf if p.days is None else DAY_HOURS * p.days for p in plan.phases[:-1]]
+    begins = [0, *accumulate(lengths)]
+    return tuple(
+        Ahead(
+            max(int(begin), from_hour),
+            end,
+            set_point_c(phase, light_share=LIGHT_SHARE),
+        )
+        for phase, begin, end in zip(
+            plan.phases, begins, [*begins[1:], inf], strict=True
+        )
+        if begin < inf and end > from_hour
+    )
 
 
 def ahead_as_lately(warmth: Warmth) -> tuple[Ahead, ...]:

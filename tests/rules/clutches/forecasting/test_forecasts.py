@@ -123,6 +123,17 @@ def test_clutches_kept_otherwise_say_nothing(celsius: float, why: str) -> None:
     assert (found.basis is ForecastBasis.PROFILE_WINDOW) == bool(why)
 
 
+def test_cool_phase_within_the_rest_does_not_tell_who_was_kept_alike() -> None:
+    kept = plan(
+        phase("18.0", "20.0", days=30, kind=PhaseKind.COOL), phase("25.0", "27.0")
+    )
+
+    found = asked(group(plan=kept), NO_TRACK, ALIKE, RESTING, day=0)
+
+    assert found.basis is ForecastBasis.OWN_CLUTCHES
+    assert found.evidence["alike_c"] == 26.0
+
+
 def test_own_rate_holds_for_temperatures_between() -> None:
     found = asked(group(), track((100, 26.5)), APART, RESTING, day=100)
 

@@ -105,6 +105,10 @@ def test_line_by_which_the_coolest_stood_still_is_none() -> None:
     )
 
 
+def test_no_line_through_one_temperature() -> None:
+    assert line_of_rates(np.array([26.0, 26.0]), np.array([40.0, 42.0])) is None
+
+
 def test_exactly_one_degree_apart_without_any_one() -> None:
     days = np.array([45.0, 44.9, 40.0, 39.9, 39.8])
 

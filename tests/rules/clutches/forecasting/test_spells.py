@@ -20,6 +20,7 @@ from clutches.rules.forecasting.spells import (
         ([Leg(10, None, 1)], {}, ()),
         ([Leg(10, None, 1)], {1: [Leg(0, None, 7)]}, (Leg(10, None, 7),)),
         ([Leg(10, 50, 1)], {1: [Leg(20, None, 7)]}, (Leg(20, 50, 7),)),
+        ([Leg(10, 50, 1)], {1: [Leg(20, 40, 7)]}, (Leg(20, 40, 7),)),
         # The box is moved to another incubator, with a break.
         (
             [Leg(10, None, 1)],
@@ -55,6 +56,11 @@ def test_way_of_one_egg(
         (
             {(Leg(0, None, 7),): 2, (Leg(0, 40, 7), Leg(40, None, 8)): 3},
             (BoxSpell(7, 0, 40), BoxSpell(8, 40, None)),
+        ),
+        # One of three was moved on: most stayed.
+        (
+            {(Leg(0, None, 7),): 2, (Leg(0, 40, 7), Leg(40, None, 8)): 1},
+            (BoxSpell(7, 0, None),),
         ),
         # As many here as there: the lower key; one goes before none.
         ({(Leg(0, None, 8),): 2, (Leg(0, None, 7),): 2}, (BoxSpell(7, 0, None),)),
