@@ -16,6 +16,7 @@ from clutches.rules.incubation import (
     climate_of,
 )
 from clutches.rules.layings import assess_females
+from clutches.rules.sexing import assess_sexing
 from clutches.rules.today import with_today
 from husbandry.actions.night_parts import Night, NightPart
 from husbandry.rules.assessments import Assessment
@@ -46,6 +47,7 @@ def judge_clutches(night: Night) -> NightPart:
         incubation.assessments,
         assess_hatching(facts, windows),
         assess_females(facts),
+        assess_sexing(facts),
     )
 
     def write() -> None:

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from clutches.queries.eggs import clutches_at, egg_groups, unplaced_eggs
 from clutches.queries.layings import breeding_females
 from clutches.queries.plans import phase_plans
+from clutches.queries.sexing import second_look_asked, unsettled_animals
 from clutches.queries.tracks import box_spells, past_clutches, tracks_of
 from clutches.rules.facts import ClutchNight
 from core.models import Site
@@ -46,8 +47,8 @@ def clutch_night(*, site: Site, facts: NightFacts) -> ClutchNight:
             species_ids={group.species for group in groups}, before=day.on
         ),
         females=females,
-        unsettled=(),
-        second_look=True,
+        unsettled=unsettled_animals(site=site, on=day.on),
+        second_look=second_look_asked(on=day.on),
         profiles=profiles,
     )
 

@@ -179,12 +179,13 @@ class BreedingFemale:
 
 @dataclass(frozen=True, slots=True)
 class HeelsSeen:
-    """One look at an animal's heels, as the sexing rules read it."""
+    """One look at an animal's heels, as it is on record; `looked_by` is a key."""
 
     left: str
     right: str
     looked_by: int | None
     at: datetime
+    looked_by_name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,8 +99,8 @@ def check_young(
         of use only where nothing is.
 
     Source:
-        The profile's rows; a mass outside its band is asked about, as
-        weight-plausibility-convention has it.
+        weight-plausibility-convention: a mass outside the profile's band is asked
+        about; the profile's rows name their own sources.
     """
     wrong = [text for one in young for text in _wrong(one, nursery)]
     twice = Counter(one.code for one in young)
