@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from core.models import AuditEntry
-from husbandry.actions.care_records import _mark_stale, strike_out
+from husbandry.actions.care_records import mark_judged_by, strike_out
 from husbandry.models import Animal, Chore, Enclosure
 from husbandry.models.records import CareRecord
 from husbandry.rules.care_entries import CareEntryError
@@ -134,7 +134,7 @@ def test_a_kind_of_record_that_no_review_knows_is_a_fault() -> None:
     unheard_of: Any = AnimalFactory.create()
 
     with pytest.raises(TypeError, match="no review is known to judge"):
-        _mark_stale(unheard_of, NOW)
+        mark_judged_by(unheard_of, NOW)
 
 
 def test_a_day_is_the_local_day_of_the_site() -> None:
