@@ -92,7 +92,8 @@ def vapour_pressure_deficit_kpa(temperature_c: float, humidity_pct: float) -> fl
         wmo-8
     """
     present_hpa = vapour_pressure_hpa(temperature_c, humidity_pct)
-    return (saturation_pressure_hpa(temperature_c) - present_hpa) / 10
+    # Saturated air takes up nothing; a rounding error must not say less than that.
+    return max(saturation_pressure_hpa(temperature_c) - present_hpa, 0.0) / 10
 
 
 def absolute_humidity_g_per_m3(temperature_c: float, humidity_pct: float) -> float:

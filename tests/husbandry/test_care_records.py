@@ -64,7 +64,8 @@ def test_every_kind_of_record_is_tried_below() -> None:
     here = StayFactory.create()
     made = {type(make(here.animal, here.enclosure)) for make in MAKE.values()}
 
-    assert made == set(CareRecord.__subclasses__())
+    kinds = CareRecord.__subclasses__()
+    assert made == {k for k in kinds if k._meta.app_label == "husbandry"}
 
 
 @pytest.mark.parametrize("make", MAKE.values(), ids=MAKE)

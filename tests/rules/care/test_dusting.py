@@ -276,4 +276,6 @@ def _may_be_done(task: CareTask, tasks: list[CareTask], on: date) -> bool:
     later = [t.due_on for t in tasks if t.due_on > task.due_on]
     if task.due_on <= on:
         return not any(due_on <= on for due_on in later)
-    return task.due_on - on == DAY
+    # A meal of the first of a month that is given the day before carries that month's
+    # supplements into this one: whoever does that does not do what is planned.
+    return task.due_on - on == DAY and task.due_on.month == on.month
