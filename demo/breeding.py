@@ -14,11 +14,13 @@ from clutches.actions.eggs import EggChange, set_eggs
 from clutches.actions.introductions import IntroductionRow, record_introductions
 from clutches.actions.pairings import plan_pairing
 from clutches.actions.plans import make_plan
+from clutches.actions.sexing import SpurCheckRow, record_spur_checks
 from clutches.models import Clutch, EggBox, IncubationPlan, Pairing
 from clutches.rules.facts import Phase
 from clutches.rules.vocabulary import (
     Candled,
     EggState,
+    Heel,
     IntroductionOutcome,
     PhaseKind,
     Substrate,
@@ -26,10 +28,18 @@ from clutches.rules.vocabulary import (
 from core.models import User
 from demo import scenario
 from demo.caring import taken
-from demo.clutch_stories import BOXES, CLUTCHES, MET, BoxPlan, ClutchPlan
+from demo.clutch_stories import (
+    BOXES,
+    CLUTCHES,
+    LOOKED_AT_ONCE,
+    MET,
+    BoxPlan,
+    ClutchPlan,
+)
 from demo.nights import Nights
 from demo.settling import House
 from husbandry.models import Animal, Species
+from husbandry.rules.vocabulary import Sex
 
 MET_AT = time(10, 30)
 SET_AT = time(14)
@@ -88,6 +98,7 @@ def breed(
         _record(book, told, pairings, boxes, plan)
     for one in BOXES:
         _look(book, one)
+    _look_at_heels(book)
 
 
 def _introduce(book: _Book) -> dict[tuple[str, str], Pairing]:
@@ -245,3 +256,21 @@ def _look(book: _Book, told: BoxPlan) -> None:
                 rows=[row], by=book.keeper, recorded_at=book.written_at(at)
             )
         )
+
+
+def _look_at_heels(book: _Book) -> None:
+    """Let two people look at the heels of every hatchling, and one at the last."""
+    young = next(c for c in CLUTCHES if c.young).young
+    for who, night in ((scenario.KEEPER, 2), (scenario.MANAGER, 4)):
+        at = book.nights.moment(night, LOOKED_AT)
+        rows = [
+            SpurCheckRow(code, at, heels, heels)
+            for code in young
+            if who == scenario.KEEPER or code != LOOKED_AT_ONCE
+            for heels in [_heels(book.animals[code])]
+        ]
+        taken(record_spur_checks(rows=rows, by=book.house.people[who], recorded_at=at))
+
+
+def _heels(animal: Animal) -> Heel:
+    return Heel.PRESENT if animal.sex == Sex.MALE else Heel.ABSENT

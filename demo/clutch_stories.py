@@ -161,3 +161,6 @@ CLUTCHES = (
         candled=(28, 1),
     ),
 )
+
+# Two people looked at each of the clutch of twelve; at one of them only one did.
+LOOKED_AT_ONCE = "V-0409"

@@ -194,6 +194,10 @@ FAULTS = (
         (Expected(K.HATCH_DUE, "C-05", (), 13, None, WATCH),),
     ),
     Fault(
+        "Nobody has taken the second look at a hatchling's heels.",
+        (Expected(K.SPUR_LOOK_DUE, "V-0409", (), 10, None, WATCH),),
+    ),
+    Fault(
         "A mated female has not laid, and the window is over.",
         (Expected(K.LAYING_OVERDUE, "V-0203", (), 13, None, TODAY),),
     ),

@@ -10,14 +10,18 @@ from django.db.models import Count, OuterRef, Subquery
 from clutches.models import Egg, EggPlace, Forecast
 from clutches.queries.forecasts import open_forecasts
 from clutches.queries.layings import breeding_females
+from clutches.queries.sexing import second_look_asked, unsettled_animals
 from clutches.rules.breeding_events import (
     EggsAhead,
     LayingAhead,
+    LookAhead,
     breeding_events,
 )
 from clutches.rules.eggs.stages import candle_from
 from clutches.rules.layings.matters import span_of
 from clutches.rules.layings.windows import expected_laying, next_clutch
+from clutches.rules.sexing.assessing import looks_of
+from clutches.rules.sexing.looks import settle
 from clutches.rules.vocabulary import EggState
 from core.events import Event
 from core.models import Site
@@ -49,9 +53,19 @@ def breeding_calendar(*, at: datetime) -> tuple[Event, ...]:
     for site in Site.objects.order_by("code"):
         on = at.astimezone(ZoneInfo(site.time_zone)).date()
         events += breeding_events(
-            _layings(site, on), _eggs(site, on, forecasts), (), on=on
+            _layings(site, on), _eggs(site, on, forecasts), _looks(site, on), on=on
         )
     return tuple(events)
+
+
+def _looks(site: Site, on: date) -> list[LookAhead]:
+    """Return the hatchlings at a site whose looks leave something open."""
+    second_look = second_look_asked(on=on)
+    return [
+        LookAhead(animal.id, animal.label)
+        for animal in unsettled_animals(site=site, on=on)
+        if settle(looks_of(animal.looks), second_look=second_look).why is not None
+    ]
 
 
 def _layings(site: Site, on: date) -> list[LayingAhead]:
