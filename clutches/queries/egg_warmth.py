@@ -45,7 +45,7 @@ def egg_warmth(*, lives: Mapping[int, tuple[int, int]]) -> dict[int, EggWarmth]:
     laid, boxes = _laid(lives)
     stays = _stays({leg.place for legs in laid.values() for leg in legs})
     ways = {egg: through_boxes(laid.get(egg, ()), stays) for egg in lives}
-    journeys = sorted({(ways[egg], life) for egg, life in lives.items()})
+    journeys = dict.fromkeys((ways[egg], life) for egg, life in lives.items())
     numbers = {journey: number for number, journey in enumerate(journeys)}
     spells: dict[int, Spells] = {
         number: majority_spells({way: 1}, from_s=from_s, until_s=until_s)

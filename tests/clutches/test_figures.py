@@ -96,6 +96,18 @@ def test_every_row_says_what_is_on_record() -> None:
     assert first.hatchling == young.id
 
 
+def test_eggs_that_left_and_eggs_that_stay_lay_in_the_same_box() -> None:
+    clutch = make_clutch()
+    left = clutch.eggs.get(number=1).places.get()
+    type(left).objects.filter(pk=left.pk).update(
+        until_at=datetime(2026, 7, 20, tzinfo=UTC)
+    )
+
+    rows = breeding_rows(asked=ALL, at=NOW)
+
+    assert {egg.incubator for egg in rows.eggs} == {"I-C-1"}
+
+
 def test_a_mass_of_later_is_no_mass_of_a_hatchling() -> None:
     clutch = make_clutch()
     young = clutch.hatchlings.get().animal
