@@ -4,12 +4,12 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Prefetch, Q, QuerySet
 
 from core.models import Site
-from husbandry.models import Acknowledgement, Finding, ReviewRun, Sighting, Stay
+from husbandry.models import Acknowledgement, Finding, ReviewRun, Sighting
+from husbandry.queries.first_nights import first_nights
 from husbandry.rules.findings import Spell, Verdict
 from husbandry.rules.vocabulary import ReviewState
 
@@ -118,26 +118,16 @@ def nights_to_review(*, site: Site, until: date, at_most: timedelta) -> list[dat
         at_most: how far back to look.
 
     Returns:
-        Days since the first stay at the site that have no finished review, or
+        Days since the first night at the site that have no finished review, or
         whose newest one is out of date because something was recorded later.
     """
-    first = _first_stay_on(site)
+    first = first_nights(sites=[site]).get(site.pk)
     if first is None:
         return []
     start = max(first, until - at_most)
     good = set(_in_force(site, start))
     days = (start + timedelta(days=n) for n in range((until - start).days + 1))
     return [on for on in days if on not in good]
-
-
-def _first_stay_on(site: Site) -> date | None:
-    first = (
-        Stay.objects.filter(enclosure__room__site=site)
-        .order_by("from_at")
-        .values_list("from_at", flat=True)
-        .first()
-    )
-    return first.astimezone(ZoneInfo(site.time_zone)).date() if first else None
 
 
 def _in_force(site: Site, since: date) -> QuerySet[ReviewRun, date]:

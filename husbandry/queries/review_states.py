@@ -1,17 +1,17 @@
 """Which nights were reviewed at which sites, and which were not."""
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import F, Max, Min, Q
+from django.db.models import Max, Q
 
 from core.models import Site
 from core.zones import last_finished_day
-from husbandry.models import ReviewRun, Stay
+from husbandry.models import ReviewRun
 from husbandry.queries.findings import FINISHED
+from husbandry.queries.first_nights import first_nights
 from husbandry.rules.vocabulary import ReviewState
 
 LOOK_BACK = timedelta(days=14)
@@ -48,7 +48,7 @@ class SiteMorning:
 
 
 def site_mornings(*, at: datetime, on: date | None) -> tuple[SiteMorning, ...]:
-    """Return how the reviews of every site stand; four queries.
+    """Return how the reviews of every site stand; five queries.
 
     Args:
         at: now; it decides which local days are over.
@@ -56,7 +56,7 @@ def site_mornings(*, at: datetime, on: date | None) -> tuple[SiteMorning, ...]:
     """
     sites = list(Site.objects.order_by("name", "pk"))
     runs = _runs_shown(on)
-    recent, first = _recent_runs(at), _first_days(sites)
+    recent, first = _recent_runs(at), first_nights(sites=sites)
     mornings = []
     for site in sites:
         last = last_finished_day(at, zone=ZoneInfo(site.time_zone))
@@ -93,20 +93,6 @@ def _recent_runs(at: datetime) -> dict[tuple[int, date], list[ReviewRun]]:
     for run in ReviewRun.objects.filter(on__gte=since).order_by("pk"):
         found[run.site_id, run.on].append(run)
     return found
-
-
-def _first_days(sites: Iterable[Site]) -> dict[int, date]:
-    rows = (
-        Stay.objects.order_by()
-        .values(site=F("enclosure__room__site"))
-        .annotate(first_at=Min("from_at"))
-    )
-    first = {row["site"]: row["first_at"] for row in rows}
-    return {
-        site.pk: first[site.pk].astimezone(ZoneInfo(site.time_zone)).date()
-        for site in sites
-        if site.pk in first
-    }
 
 
 def _days(first: date | None, last: date) -> list[date]:

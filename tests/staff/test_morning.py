@@ -447,7 +447,7 @@ def test_the_number_of_queries_does_not_depend_on_findings(world: World) -> None
         add()
 
     assert len(sheet().groups[2].cards) == 8
-    assert _queries(reader, "/") == one == 10
+    assert _queries(reader, "/") == one == 11
 
 
 def test_a_failed_lamp_stands_on_the_page_with_its_picture(
