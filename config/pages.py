@@ -5,6 +5,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib import import_module
 from typing import Any
 
+from django.conf import settings
+from django.utils.module_loading import import_string
+
 from clutches.rules.eggs.states import MOVES as EGG_MOVES
 from config.schedule import SCHEDULE, Row
 from placements.rules.vocabulary import MOVES as PLACEMENT_MOVES
@@ -24,8 +27,20 @@ def nightly() -> str:
             "|---|---|---|---|",
             *(_row(row) for row in SCHEDULE),
             "",
+            "Rooms above husbandry add what they see of the same night, in this order "
+            "(ADR 0012):",
+            "",
+            "| room | function | what it does |",
+            "|---|---|---|",
+            *(_part(path) for path in settings.NIGHT_PARTS),
+            "",
         ]
     )
+
+
+def _part(path: str) -> str:
+    does = (inspect.getdoc(import_string(path)) or "").splitlines()[0]
+    return f"| {path.partition('.')[0]} | `{path}` | {does} |"
 
 
 def _row(row: Row) -> str:
