@@ -1,0 +1,98 @@
+"""Photographs that people hand in: checked, and kept without what they give away."""
+
+import secrets
+import struct
+from io import BytesIO
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from core.errors import DomainError
+
+KINDS = ("JPEG", "PNG")
+LARGEST_BYTES = 8 * 1024 * 1024
+# More than a phone takes; what claims to be larger is made to fill the memory.
+MOST_PIXELS = 60_000_000
+QUALITY = 88
+WANTED = "a JPEG or PNG of at most 8 MB"
+# All that Pillow raises over a file that is not what it says it is.
+BROKEN = (OSError, SyntaxError, ValueError, EOFError, struct.error)
+
+
+class PhotographError(DomainError):
+    """What was handed in cannot be kept as a photograph."""
+
+    code = "photograph_refused"
+
+    def __init__(self, sentence: str) -> None:
+        """Say what would be accepted beside what is wrong."""
+        super().__init__(sentence, fields={"photo": WANTED})
+
+
+def stripped(data: bytes) -> bytes:
+    """Return a photograph as a JPEG that tells nothing but what is seen on it.
+
+    It is drawn anew: where it was taken, by whose camera, and whatever else lay in the
+    file stays behind. A camera that was held sideways is put right first, as that is
+    told only there. What is transparent becomes white.
+
+    Args:
+        data: of a JPEG or PNG, of at most 8 MB and 60 million pixels; what it is called
+            is not asked.
+
+    Raises:
+        PhotographError: it is something else, too large, or broken.
+    """
+    if len(data) > LARGEST_BYTES:
+        raise PhotographError(
+            f"The photograph has {len(data) / 1024 / 1024:.1f} MB. Give one of at most "
+            "8 MB, such as a smaller size from the phone's gallery."
+        )
+    try:
+        with Image.open(BytesIO(data), formats=KINDS) as image:
+            _check_size(*image.size)
+            return _drawn_anew(image)
+    except UnidentifiedImageError as error:
+        raise PhotographError(
+            "This file is neither a JPEG nor a PNG, whatever its name says. Give "
+            f"{WANTED}."
+        ) from error
+    # The warning is an error wherever warnings are.
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise _too_many_pixels() from error
+    except BROKEN as error:
+        raise PhotographError(
+            f"The photograph is broken and cannot be read to its end. Give {WANTED}, "
+            "or take it again."
+        ) from error
+
+
+def random_name() -> str:
+    """Return a file name that nobody guesses and that says nothing."""
+    return f"{secrets.token_hex(16)}.jpg"
+
+
+def _check_size(width: int, height: int) -> None:
+    # Before a single pixel is read: a few kilobytes may unpack to gigabytes.
+    if width * height > MOST_PIXELS:
+        raise _too_many_pixels()
+
+
+def _too_many_pixels() -> PhotographError:
+    return PhotographError(
+        f"The photograph has more than {MOST_PIXELS // 1_000_000} million pixels. Give "
+        "a smaller one."
+    )
+
+
+def _drawn_anew(image: Image.Image) -> bytes:
+    upright = ImageOps.exif_transpose(image)
+    # A new canvas carries nothing over; a copy would carry comments.
+    canvas = Image.new("RGB", upright.size, "white")
+    if upright.has_transparency_data:
+        opaque = upright.convert("RGBA")
+        canvas.paste(opaque, mask=opaque.getchannel("A"))
+    else:
+        canvas.paste(upright.convert("RGB"))
+    file = BytesIO()
+    canvas.save(file, "JPEG", quality=QUALITY, optimize=True)
+    return file.getvalue()
