@@ -126,6 +126,9 @@ STATIC_ROOT = BASE_DIR / "staticfiles"
 STATIC_ROOT.mkdir(exist_ok=True)  # WhiteNoise warns where there is none
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
+# Photographs that people hand in. No address serves the folder: a page hands each out
+# behind its door.
+MEDIA_ROOT = DATA_DIR / "media"
 
 # The API.
 REST_FRAMEWORK = {
