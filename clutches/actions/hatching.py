@@ -1,19 +1,19 @@
 """Hatch a box: eggs become animals that are registered, weighed and housed, at once."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Q
 
 from clutches.actions.eggs import EggChange, set_eggs
-from clutches.models import CandidateSire, Clutch, Egg, EggBox, EggPlace, Hatchling
+from clutches.actions.sexing import SpurCheckRow, record_spur_checks
+from clutches.models import Clutch, Egg, EggBox, EggPlace, Hatchling
 from clutches.queries.eggs import egg_name
+from clutches.queries.hatching import certain_sires, codes_for
 from clutches.rules.eggs.states import EggError
-from clutches.rules.hatching.codes import next_codes
-from clutches.rules.vocabulary import ClutchKind, EggState
+from clutches.rules.vocabulary import ClutchKind, EggState, Heel
 from core import audit
 from core.errors import DomainError
 from core.models import User
@@ -39,6 +39,7 @@ class HatchlingRow:
         mass_g: grams; None: not weighed.
         confirmed: an unlikely mass was weighed again and is right.
         enclosure: where it is put; None: nowhere yet.
+        heels: what was seen at the left and the right one; None: nobody looked.
     """
 
     egg: Egg
@@ -47,6 +48,7 @@ class HatchlingRow:
     mass_g: Decimal | None = None
     confirmed: bool = False
     enclosure: Enclosure | None = None
+    heels: tuple[Heel, Heel] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,7 @@ class BornRow:
     mass_g: Decimal | None = None
     confirmed: bool = False
     enclosure: Enclosure | None = None
+    heels: tuple[Heel, Heel] | None = None
 
 
 @transaction.atomic
@@ -72,8 +75,8 @@ def hatch_box(
     """Hatch eggs of one box on one local day; all of them or none.
 
     Each egg becomes an animal with a code, the clutch's dam, its sire where he is
-    certain, its hatch date, mass and enclosure. As many queries for ninety eggs as
-    for one.
+    certain, its hatch date, mass and enclosure, and whoever hatches the box has looked
+    at its heels where that is said. As many queries for ninety eggs as for one.
 
     Args:
         box: in which they lie.
@@ -104,7 +107,7 @@ def hatch_box(
         set_eggs(changes=changes, on=hatched_on, by=by, at=at)
     except EggError as refusal:
         wrong += refusal.sentence.splitlines()
-    codes = _codes([(row.egg.clutch, row.code) for row in rows])
+    codes = codes_for(wanted=[(row.egg.clutch, row.code) for row in rows])
     young = [
         _young(row, row.egg.clutch, code, label=egg_name(row.egg))
         for row, code in zip(rows, codes, strict=True)
@@ -112,9 +115,11 @@ def hatch_box(
     animals = _taken_in(
         [row.egg.clutch for row in rows], young, hatched_on, wrong, by, at
     )
-    return _tied(
+    tied = _tied(
         [(row.egg.clutch, row.egg) for row in rows], animals, "hatch_box", by, at
     )
+    _look(rows, animals, by, at)
+    return tied
 
 
 @transaction.atomic
@@ -143,13 +148,39 @@ def house_young(
         .get(pk=clutch.pk)
     )
     wrong = _too_many(clutch, len(rows))
-    codes = _codes([(clutch, row.code) for row in rows])
+    codes = codes_for(wanted=[(clutch, row.code) for row in rows])
     young = [
         _young(row, clutch, code, label=f"young {number} of {clutch.code}")
         for number, (row, code) in enumerate(zip(rows, codes, strict=True), start=1)
     ]
     animals = _taken_in([clutch] * len(rows), young, clutch.laid_on, wrong, by, at)
-    return _tied([(clutch, None)] * len(rows), animals, "house_young", by, at)
+    tied = _tied([(clutch, None)] * len(rows), animals, "house_young", by, at)
+    _look(rows, animals, by, at)
+    return tied
+
+
+def _look(
+    rows: Sequence[HatchlingRow | BornRow],
+    animals: Sequence[Animal],
+    by: User | None,
+    at: datetime,
+) -> None:
+    """Record what was seen at heels, by whoever hatched the box.
+
+    Raises:
+        HatchingError: a look that cannot be, such as of a species without the mark.
+    """
+    looked = [
+        (SpurCheckRow(animal.code, at, *row.heels), animal)
+        for row, animal in zip(rows, animals, strict=True)
+        if row.heels is not None
+    ]
+    if not looked:
+        return
+    results = record_spur_checks(rows=[r for r, _ in looked], by=by, recorded_at=at)
+    wrong = dict.fromkeys(r.sentence for r in results if r.record is None)
+    if wrong:
+        raise HatchingError("\n".join(wrong), fields={"heels": "see each line"})
 
 
 def _check_some(rows: Sequence[object]) -> None:
@@ -198,20 +229,6 @@ def _too_many(clutch: Clutch, many: int) -> list[str]:
     ]
 
 
-def _codes(wanted: Sequence[tuple[Clutch, str]]) -> list[str]:
-    """Give the next free codes of its clutch to each that comes without one."""
-    codes = {clutch.code for clutch, _ in wanted}
-    like = Q(pk__in=())
-    for code in codes:
-        like |= Q(code__startswith=f"{code}-")
-    taken = set(Animal.objects.filter(like).values_list("code", flat=True))
-    taken |= {code for _, code in wanted if code}
-    free = {
-        code: iter(next_codes(code, many=len(wanted), taken=taken)) for code in codes
-    }
-    return [code or next(free[clutch.code]) for clutch, code in wanted]
-
-
 def _young(
     row: HatchlingRow | BornRow, clutch: Clutch, code: str, *, label: str
 ) -> YoungRow:
@@ -235,7 +252,7 @@ def _taken_in(
     at: datetime,
 ) -> list[Animal]:
     """Take the young in, and refuse them together with all that is wrong besides."""
-    sires = _certain_sires(clutches)
+    sires = certain_sires(clutches=clutches)
     rows = [
         replace(row, sire=sires.get(clutch.pk))
         for row, clutch in zip(young, clutches, strict=True)
@@ -257,14 +274,6 @@ def _taken_in(
         told = "\n".join(dict.fromkeys(wrong))
         raise HatchingError(told, fields={"hatchlings": "see each line"})
     return animals
-
-
-def _certain_sires(clutches: Sequence[Clutch]) -> Mapping[int, Animal]:
-    """Return the sire of each clutch of which he is certain; nobody is guessed."""
-    rows = CandidateSire.objects.filter(
-        clutch__in={clutch.pk for clutch in clutches}, probability=1
-    ).select_related("sire")
-    return {row.clutch_id: row.sire for row in rows if row.clutch_id is not None}
 
 
 def _tied(

@@ -1,5 +1,6 @@
 """A box is hatched: eggs become animals, in one action, all or none."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -15,7 +16,8 @@ from clutches.actions.hatching import (
     hatch_box,
     house_young,
 )
-from clutches.models import Clutch, Egg, EggBox, Hatchling
+from clutches.models import Clutch, Egg, EggBox, Hatchling, SpurCheck
+from clutches.rules.vocabulary import Heel
 from core.models import AuditEntry
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Animal, Enclosure, ReviewRun, Species, Stay, Weighing
@@ -29,6 +31,7 @@ from tests.factories import (
     EggPlaceFactory,
     EnclosureFactory,
     ReviewRunFactory,
+    SpeciesFactory,
     StayFactory,
     UserFactory,
 )
@@ -267,3 +270,36 @@ def test_eggs_are_no_live_young(species: Species) -> None:
 
     with pytest.raises(HatchingError, match="clutch of eggs"):
         house_young(clutch=clutch, rows=[BornRow()], by=None, at=AT)
+
+
+def test_heels_that_were_looked_at_are_on_record(species: Species) -> None:
+    box, clutch = make_box(species, 2)
+    keeper = UserFactory()
+    given = [
+        replace(row, heels=heels)
+        for row, heels in zip(
+            rows(clutch, []),
+            [(Heel.PRESENT, Heel.PRESENT), (Heel.ABSENT, Heel.UNCLEAR)],
+            strict=True,
+        )
+    ]
+
+    found = hatch_box(box=box, hatched_on=ON, rows=given, by=keeper, at=AT)
+
+    for hatchling in found:
+        hatchling.animal.refresh_from_db()
+    assert [(h.animal.sex, h.animal.sex_confidence) for h in found] == [
+        ("male", "likely"),
+        ("unknown", "uncertain"),
+    ]
+    assert SpurCheck.objects.filter(looked_by=keeper).count() == 2
+
+
+def test_heels_of_a_species_without_the_mark_hatch_nothing() -> None:
+    box, clutch = make_box(SpeciesFactory(code="panther_chameleon"), 1)
+    given = [replace(r, heels=(Heel.ABSENT, Heel.ABSENT)) for r in rows(clutch, [])]
+
+    with pytest.raises(HatchingError, match="cannot be sexed by heel spur"):
+        hatch_box(box=box, hatched_on=ON, rows=given, by=None, at=AT)
+
+    assert not Hatchling.objects.exists()
