@@ -4,7 +4,7 @@ import secrets
 import struct
 from io import BytesIO
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from core.errors import DomainError
 
@@ -42,11 +42,7 @@ def stripped(data: bytes) -> bytes:
     Raises:
         PhotographError: it is something else, too large, or broken.
     """
-    if len(data) > LARGEST_BYTES:
-        raise PhotographError(
-            f"The photograph has {len(data) / 1024 / 1024:.1f} MB. Give one of at most "
-            "8 MB, such as a smaller size from the phone's gallery."
-        )
+    check_bytes(len(data))
     try:
         with Image.open(BytesIO(data), formats=KINDS) as image:
             _check_size(*image.size)
@@ -64,6 +60,22 @@ def stripped(data: bytes) -> bytes:
             f"The photograph is broken and cannot be read to its end. Give {WANTED}, "
             "or take it again."
         ) from error
+
+
+def check_bytes(size: int) -> None:
+    """Refuse a photograph for its size, before it is read into memory.
+
+    Args:
+        size: in bytes.
+
+    Raises:
+        PhotographError: it has more than 8 MB (8 × 1024 × 1024 bytes).
+    """
+    if size > LARGEST_BYTES:
+        raise PhotographError(
+            f"The photograph has {size / 1024 / 1024:.1f} MB. Give one of at most 8 MB, "
+            "such as a smaller size from the phone's gallery."
+        )
 
 
 def random_name() -> str:
@@ -85,6 +97,10 @@ def _too_many_pixels() -> PhotographError:
 
 
 def _drawn_anew(image: Image.Image) -> bytes:
+    # What draws our files tells Pillow, for the whole process, to fill up in grey what
+    # is missing of a picture. Half a heel is no evidence; our own files are whole.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
+    image.load()
     upright = ImageOps.exif_transpose(image)
     # A new canvas carries nothing over; a copy would carry comments.
     canvas = Image.new("RGB", upright.size, "white")
