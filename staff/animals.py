@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
+from clutches.queries.open_looks import all_looks
 from clutches.queries.origins import Origin, origin_of
 from core.roles import Permission
 from husbandry.models import Animal, Conditions, Stay
@@ -27,6 +28,7 @@ from staff.cards import card, worst_first
 from staff.doors import opens_to, person
 from staff.evidence import Row
 from staff.needs import needs_told
+from staff.sexing_words import look_rows
 from staff.units import count, day, units_of, weekday
 
 
@@ -91,6 +93,7 @@ def animal_page(request: HttpRequest, pk: int) -> HttpResponse:
         "animal": animal,
         "never_here": animal.status == AnimalStatus.ELSEWHERE,
         "identity": _identity(animal, stay, needs, today),
+        "looks": look_rows(all_looks(animal=animal), zone),
         "weight": _weight(weighing, zone, units, now),
         "trend": growing.told_trend(growth, units),
         "comparison": growing.told_comparison(growth, units),

@@ -32,6 +32,7 @@ from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
 from staff.rounds import round_file, rounds
+from staff.sexing import heel_photo, record_look, sexing
 from staff.signing_in import SignIn
 
 app_name = "staff"
@@ -57,6 +58,9 @@ urlpatterns = [
     path("breeding/clutches/<str:code>/", clutch_page, name="clutch"),
     path("breeding/eggs/<int:pk>/", egg_page, name="egg"),
     path("breeding/eggs/<int:pk>/mend/", mend_egg, name="mend_egg"),
+    path("breeding/sexing/", sexing, name="sexing"),
+    path("breeding/sexing/record/", record_look, name="record_look"),
+    path("breeding/looks/<int:pk>/photo.jpg", heel_photo, name="heel_photo"),
     path("breeding/pedigree-file/", pedigree_file, name="pedigree_file"),
     path("breeding/pairs/", pairs, name="pairs"),
     path("breeding/forecasts/", forecast_calibration, name="forecast_calibration"),
