@@ -23,6 +23,7 @@ from api.feeding_orders import FeedingOrders
 from api.feedings import Feedings
 from api.findings import Findings
 from api.forecasts import Forecasts
+from api.hatchlings import Hatchlings
 from api.health_tests import HealthTests
 from api.homes import Homes
 from api.incubation_plans import IncubationPlans
@@ -45,7 +46,9 @@ from api.renderers import Csv
 from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
 from api.rounds import Rounds
+from api.sexing_policies import SexingPolicies
 from api.species import AllSpecies, Profiles
+from api.spur_checks import SpurChecks
 from api.stays import Stays
 from api.views import Nowhere
 from api.weighings import Weighings
@@ -87,6 +90,9 @@ router.register("egg-checks", EggChecks, basename="egg-check")
 router.register("review-runs", ReviewRuns, basename="review-run")
 router.register("review-policies", ReviewPolicies, basename="review-policy")
 router.register("findings", Findings, basename="finding")
+router.register("hatchlings", Hatchlings, basename="hatchling")
+router.register("spur-checks", SpurChecks, basename="spur-check")
+router.register("sexing-policies", SexingPolicies, basename="sexing-policy")
 router.register("placements", Placements, basename="placement")
 router.register("packets", Packets, basename="packet")
 router.register("homes", Homes, basename="home")

@@ -16,13 +16,16 @@ from tests.factories import (
     EggFactory,
     EggPlaceFactory,
     ForecastFactory,
+    HatchlingFactory,
     IncubationPlanFactory,
     IntroductionFactory,
     PairingFactory,
+    SexingPolicyFactory,
+    SpurCheckFactory,
 )
 
 STRUCK: dict[str, Any] = {"struck_at": NOW, "struck_reason": "A slip."}
-CHECKS = ("egg-checks", "box-checks", "introductions")
+CHECKS = ("egg-checks", "box-checks", "introductions", "spur-checks")
 
 # What is asked of a list, and which of its two rows is the answer.
 CASES = [
@@ -62,6 +65,13 @@ CASES = [
     ("egg-checks", "clutch", "C-b", "b"),
     ("egg-checks", "seen", "dark", "b"),
     ("box-checks", "box", "a", "a"),
+    ("hatchlings", "clutch", "C-a", "a"),
+    ("hatchlings", "animal", "Y-b", "b"),
+    ("spur-checks", "animal", "Y-a", "a"),
+    ("spur-checks", "clutch", "C-b", "b"),
+    ("spur-checks", "left", "unclear", "b"),
+    ("spur-checks", "right", "present", "a"),
+    ("sexing-policies", "from_day", str(TODAY), "a"),
     *((address, "from_at", NOW.isoformat(), "a") for address in CHECKS),
     *((address, "until_at", NOW.isoformat(), "b") for address in CHECKS),
     *((address, "in_force", "true", "a") for address in CHECKS),
@@ -77,6 +87,24 @@ def make_breeding(a: dict[str, Any], b: dict[str, Any]) -> None:
     _make_sires(a, b)
     _make_eggs(a, b)
     _make_pairs(a, b)
+    _make_young(a, b)
+
+
+def _make_young(a: dict[str, Any], b: dict[str, Any]) -> None:
+    for side, code, then in (
+        (a, "a", {"at": NOW}),
+        (
+            *(b, "b"),
+            {"at": NOW - timedelta(days=1), "left": "unclear", "right": "absent"}
+            | STRUCK,
+        ),
+    ):
+        # Left long ago, so that no list of who lives here has them.
+        young = AnimalFactory(code=f"Y-{code}", male=True, status="lost", left_on=TODAY)
+        side["hatchlings"] = HatchlingFactory(animal=young, clutch=side["clutches"])
+        side["spur-checks"] = SpurCheckFactory(animal=young, **then)
+    a["sexing-policies"] = SexingPolicyFactory(from_on=TODAY)
+    b["sexing-policies"] = SexingPolicyFactory(from_on=TODAY - timedelta(days=1))
 
 
 def _make_sires(a: dict[str, Any], b: dict[str, Any]) -> None:

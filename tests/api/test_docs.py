@@ -9,8 +9,11 @@ import pytest
 from django.conf import settings
 from rest_framework.test import APIClient
 
+from clutches.models import EggBox
 from tests.api.racks import make_rack
+from tests.clutches.nest import make_nest
 from tests.factories import (
+    NOW,
     PrescriptionFactory,
     ProbeFactory,
     StayFactory,
@@ -30,6 +33,7 @@ def test_it_goes_from_a_token_to_last_nights_findings() -> None:
         "/api/v1/readings/",
         "/api/v1/feedings/",
         "/api/v1/doses/",
+        "/api/v1/egg-checks/",
     ]
 
 
@@ -67,3 +71,13 @@ def test_the_dose_that_it_records_is_computed(keeper: APIClient) -> None:
 
     # By hand: 0.1 kg × 10 mg/kg at 10 mg/mL.
     assert (answer.status_code, answer.json()["volume_ml"]) == (201, 0.1)
+
+
+def test_the_box_that_it_candles_is_candled(keeper: APIClient) -> None:
+    nest = make_nest()
+    EggBox.objects.filter(pk=nest.box.pk).update(code="B-2")
+
+    answer = keeper.post("/api/v1/egg-checks/", {**SENT[3], "at": NOW.isoformat()})
+
+    assert answer.status_code == 200
+    assert answer.json()["stored"] == len(nest.eggs)

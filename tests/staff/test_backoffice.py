@@ -105,6 +105,8 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "clutches.egg": (ALL, NOBODY, NOBODY),
     "clutches.eggplace": (ALL, BREED, BREED),
     "clutches.eggcheck": (ALL, BREED, BREED),
+    "clutches.spurcheck": (ALL, BREED, BREED),
+    "clutches.sexingpolicy": (ALL, MANAGE, NOBODY),
     "placements.home": (PLACE, PLACE, NOBODY),
     "placements.placement": (PLACE, PLACE, PLACE),
     "placements.packet": (PLACE, PLACE, NOBODY),
