@@ -23,7 +23,9 @@ from staff.forecasts import (
     warmth_svg,
 )
 from staff.growth import growth_page, growth_picture
+from staff.hatching import hatching
 from staff.health import healthz
+from staff.labels import labels_file
 from staff.me import me, own_password
 from staff.mornings import morning
 from staff.packets import packet
@@ -55,6 +57,7 @@ urlpatterns = [
     path("breeding/boxes/<str:code>/record/", record_eggs, name="record_eggs"),
     path("breeding/boxes/<str:code>/undo/", undo_eggs, name="undo_eggs"),
     path("breeding/boxes/<str:code>/look/", look_into_box, name="look_into_box"),
+    path("breeding/boxes/<str:code>/hatch/", hatching, name="hatching"),
     path("breeding/clutches/<str:code>/", clutch_page, name="clutch"),
     path("breeding/eggs/<int:pk>/", egg_page, name="egg"),
     path("breeding/eggs/<int:pk>/mend/", mend_egg, name="mend_egg"),
@@ -69,6 +72,7 @@ urlpatterns = [
         "breeding/clutches/<str:code>/forecast.svg", forecast_svg, name="forecast_svg"
     ),
     path("breeding/clutches/<str:code>/warmth.svg", warmth_svg, name="warmth_svg"),
+    path("breeding/labels.pdf", labels_file, name="labels"),
     path("breeding/figures/", breeding_figures, name="breeding_figures"),
     path("breeding/figures/<slug:table>.csv", breeding_file, name="breeding_file"),
     path("breeding/survival.svg", survival_picture, name="survival_picture"),

@@ -1,0 +1,47 @@
+"""Labels for enclosures: frozen values in, the bytes of a PDF out."""
+
+from collections.abc import Sequence
+
+import segno
+from django.template.loader import render_to_string
+
+from clutches.rules.labels import Label
+from core.printing import print_html
+
+# Readable by a phone's camera where a corner is wet or torn.
+ERROR_CORRECTION = "m"
+ON_A_SHEET = 24
+
+
+def draw_labels(labels: Sequence[Label]) -> bytes:
+    """Draw labels as a tagged PDF (PDF/UA-1), three by eight on a sheet of A4.
+
+    Args:
+        labels: in the order in which they are printed; none makes a page that says so.
+
+    Returns:
+        The file; the same labels drawn by the same program and fonts give the same
+        bytes.
+
+    Raises:
+        PrintingUnavailableError: Pango or a library beside it is not installed.
+    """
+    return print_html(write_labels(labels))
+
+
+def write_labels(labels: Sequence[Label]) -> str:
+    """Return the sheets as HTML, styles and drawings inside."""
+    rows = [(label, qr_code(label.code)) for label in labels]
+    sheets = [rows[n : n + ON_A_SHEET] for n in range(0, len(rows), ON_A_SHEET)]
+    return render_to_string("clutches/labels.html", {"sheets": sheets})
+
+
+def qr_code(text: str) -> str:
+    """Return a QR code as SVG data to be shown as an image.
+
+    Args:
+        text: what a camera reads: an animal's code, so that it is right at any address
+            this runs at, and without a network.
+    """
+    code = segno.make(text, error=ERROR_CORRECTION, micro=False)
+    return code.svg_data_uri(scale=1, border=2, dark="#000", light="#fff")
