@@ -45,11 +45,11 @@ def record_eggs(request: HttpRequest, code: str) -> HttpResponseBase:
     if not form.is_valid():
         return _page(request, box, form=form, status=HTTPStatus.BAD_REQUEST)
     try:
-        act(request, box, form)
+        onward = act(request, box, form)
     except DomainError as error:
         form.add_error(None, ValidationError(error.sentence.split("\n")))
         return _page(request, box, form=form, status=HTTPStatus.CONFLICT)
-    return redirect("staff:egg_box", box.code)
+    return redirect(onward)
 
 
 @opens_to(Permission.RECORD_BREEDING)

@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
+from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils import timezone
 
 from clutches.actions.egg_checks import (
@@ -25,7 +27,7 @@ from core.models import User
 from husbandry.actions.care_records import CareResult
 from husbandry.rules.vocabulary import RowOutcome
 from staff.doors import person
-from staff.egg_forms import EggsForm, instant_of
+from staff.egg_forms import HATCHED, EggsForm, instant_of
 from staff.egg_words import SEEN, state
 from staff.units import count, day
 
@@ -41,8 +43,13 @@ class Undone:
     remarks: tuple[str, ...] = ()
 
 
-def act(request: HttpRequest, box: EggBox, form: EggsForm) -> None:
+def act(request: HttpRequest, box: EggBox, form: EggsForm) -> str:
     """Do what the form says with the chosen eggs, and tell what was done.
+
+    Of eggs that hatched their young are asked for first: nothing is done yet.
+
+    Returns:
+        The address of the page that comes next.
 
     Raises:
         DomainError: what became of the eggs is refused, or they lie there no more;
@@ -55,10 +62,19 @@ def act(request: HttpRequest, box: EggBox, form: EggsForm) -> None:
             fields={"eggs": "eggs that lie in the box"},
         )
     what = form.cleaned_data["what"]
+    if what == HATCHED:
+        return _to_hatching(box, eggs, form.cleaned_data["on"])
     if what in set(Candled):
         _candle(request, box, eggs, form)
     else:
         _set(request, box, eggs, form)
+    return reverse("staff:egg_box", args=[box.code])
+
+
+def _to_hatching(box: EggBox, eggs: list[Egg], on: date | None) -> str:
+    given = [("egg", str(egg.pk)) for egg in eggs]
+    given += [("on", on.isoformat())] if on else []
+    return f"{reverse('staff:hatching', args=[box.code])}?{urlencode(given)}"
 
 
 def _candle(request: HttpRequest, box: EggBox, eggs: list[Egg], form: EggsForm) -> None:
@@ -108,8 +124,6 @@ def _set(request: HttpRequest, box: EggBox, eggs: list[Egg], form: EggsForm) -> 
     set_eggs(changes=changes, on=on, by=by, at=now)
     what = f"{state(to, cause)}: {count(len(eggs), 'egg')} on {day(on)}"
     messages.success(request, f"Kept: {what}.")
-    if to is EggState.HATCHED:
-        messages.info(request, "No young are registered from them yet.")
     request.session[KEY] = {"box": box.code, "what": what, "eggs": before}
 
 

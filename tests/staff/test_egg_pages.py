@@ -369,12 +369,21 @@ def test_a_look_to_come_is_refused_egg_by_egg(nest: Nest, keeper: Client) -> Non
     assert "Recorded last" not in told
 
 
-def test_eggs_that_hatched_lie_there_no_more(nest: Nest, keeper: Client) -> None:
-    told = text(record(keeper, places="A1, B1", what="hatched"))
+def test_of_eggs_that_hatched_the_young_are_asked_for(
+    nest: Nest, keeper: Client
+) -> None:
+    on = today_of(nest).isoformat()
+    answer = keeper.post(
+        f"{BOX}record/", {"places": "A1, B1", "what": "hatched", "on": on}
+    )
 
-    assert "Kept: hatched: 2 eggs on" in told
-    assert "No young are registered from them yet." in told
-    assert EggPlace.objects.filter(until_at__isnull=True).count() == 2
+    first, second = keys(nest, 1, 2)
+    assert (answer.status_code, answer.headers["Location"]) == (
+        302,
+        f"{BOX}hatch/?egg={first}&egg={second}&on={on}",
+    )
+    assert set(Egg.objects.values_list("state", flat=True)) == {"incubating"}
+    assert "Recorded last" not in text(keeper.get(BOX))
 
 
 def test_what_cannot_be_taken_back_any_more_is_said(nest: Nest, keeper: Client) -> None:
