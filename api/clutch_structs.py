@@ -102,7 +102,7 @@ class ClutchCorrectionIn(In, frozen=True, kw_only=True):
     note: NOTE | UnsetType = UNSET
 
 
-class EggsOut(Out, frozen=True):
+class EggCountsOut(Out, frozen=True):
     """How the eggs that were kept stand."""
 
     incubating: int
@@ -133,7 +133,7 @@ class ClutchOut(Out, frozen=True):
     note: str
     recorded_by: Annotated[str | None, Meta(description="null: the program itself.")]
     recorded_at: Instant
-    eggs: Annotated[EggsOut, Meta(description="Of those kept, by state.")]
+    eggs: Annotated[EggCountsOut, Meta(description="Of those kept, by state.")]
     animals: Annotated[int, Meta(description="How many on record came from it.")]
 
 
@@ -166,7 +166,7 @@ def shown_clutch(row: Clutch, counts: ClutchCounts) -> ClutchOut:
         note=row.note,
         recorded_by=str(row.recorded_by) if row.recorded_by else None,
         recorded_at=row.recorded_at,
-        eggs=EggsOut(
+        eggs=EggCountsOut(
             incubating=counts.incubating,
             pipped=counts.pipped,
             hatched=counts.hatched,

@@ -1,5 +1,7 @@
 """The committed description is what the code says, and says it whole."""
 
+from collections import Counter
+from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
 
@@ -10,6 +12,7 @@ from rest_framework.test import APIClient
 
 from api import description
 from api.errors import PROBLEM
+from api.structs import In, Out
 
 
 def _operations() -> list[tuple[str, dict[str, object]]]:
@@ -73,3 +76,19 @@ def test_every_measured_field_says_its_unit() -> None:
             for ending, unit in units.items():
                 if name.endswith(own) and field.endswith(ending):
                     assert unit in str(told), f"{name}.{field}"
+
+
+def _children(root: type) -> Iterator[type]:
+    for child in root.__subclasses__():
+        yield child
+        yield from _children(child)
+
+
+def test_no_two_structs_share_a_name() -> None:
+    """A component is named after its struct, and the first of a name stands for all."""
+    described = description.document()["components"]["schemas"]
+    structs = {s for root in (In, Out) for s in _children(root)}
+    names = Counter(s.__name__ for s in structs if s.__module__.startswith("api."))
+
+    assert [name for name, many in names.items() if many > 1] == []
+    assert len(names.keys() & described.keys()) > 100
