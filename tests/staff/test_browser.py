@@ -4,18 +4,34 @@ import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from io import BytesIO
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from PIL import Image
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    FilePayload,
+    Page,
+    sync_playwright,
+)
+from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
-from clutches.models import Egg, EggCheck
+from clutches.models import Egg, EggCheck, SpurCheck
 from core.roles import Role
 from husbandry.actions.review import review_night
 from husbandry.models import Acknowledgement, Finding
 from tests.clutches.nest import make_nest
-from tests.factories import PASSWORD, UserFactory
+from tests.factories import (
+    PASSWORD,
+    AnimalFactory,
+    EnclosureFactory,
+    RoomFactory,
+    UserFactory,
+)
 from tests.nightly.world import MORNING, ON, World, ambient, make_world, record, wobble
 
 NO_BROWSER = (
@@ -212,6 +228,88 @@ def test_eggs_are_tapped_candled_and_taken_back(visit: Visit) -> None:
     for path in ("clutches/C-mill", f"eggs/{nest.eggs[0].pk}"):
         visit.open(f"/breeding/{path}/")
         visit.check()
+
+
+# Whatever is tapped and lower than a finger; a tick or tap has its label to be hit.
+LOW = """[...document.querySelectorAll("#content :is(a, button, select, summary," +
+  " input:not([type=hidden]):not([type=checkbox]):not([type=radio]), .pick > span)")]
+.filter(e => e.checkVisibility() && e.offsetHeight < 44)
+.map(e => e.outerHTML.slice(0, 80))"""
+EVERYWHERE = [(size, scheme) for size in SIZES for scheme in ("light", "dark")]
+
+
+def tap_heels(visit: Visit, word: str) -> None:
+    for heel in ("Left heel", "Right heel"):
+        group = visit.page.get_by_role("group", name=heel).first
+        group.locator(".pick", has_text=word).click()
+
+
+def check_targets(visit: Visit) -> None:
+    assert visit.page.evaluate(LOW) == []
+    visit.check()
+
+
+@pytest.mark.parametrize("visit", EVERYWHERE, indirect=True, ids=str)
+def test_a_box_hatches(visit: Visit) -> None:
+    nest = make_nest(eggs=6)
+    EnclosureFactory.create(
+        code="T-1", kind="tub", room=RoomFactory.create(site=nest.site)
+    )
+    visit.sign_in()
+    visit.open("/breeding/boxes/BX-mill/hatch/")
+    check_targets(visit)
+    visit.open("/breeding/boxes/BX-mill/")
+    visit.page.get_by_label("Or name places").fill("row 1")
+    visit.page.locator(".pick", has_text="hatched").click()
+    visit.page.get_by_role("button", name="Record it").click()
+    visit.page.get_by_role("heading", name="Hatching in box BX-mill").wait_for()
+    check_targets(visit)
+
+    visit.page.get_by_label("Mass").first.fill("12")
+    tap_heels(visit, "present")
+    visit.page.get_by_role("button", name="Record 3 hatchlings").click()
+    visit.page.get_by_text("is not plausible").first.wait_for()
+    # A browser notes the refusal, which is meant, as an error of the page.
+    assert ["409" in one for one in visit.wrong] == [True]
+    visit.wrong.clear()
+    check_targets(visit)
+
+    visit.page.get_by_label("Weighed again, the mass is right").check()
+    visit.page.get_by_role("button", name="Record 3 hatchlings").click()
+    visit.page.get_by_text("3 eggs hatched on").wait_for()
+    check_targets(visit)
+    assert [look.left for look in SpurCheck.objects.all()] == ["present"]
+
+
+@pytest.mark.parametrize("visit", EVERYWHERE, indirect=True, ids=str)
+def test_heels_are_looked_at_and_photographed(
+    visit: Visit, settings: Settings, tmp_path: Path
+) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    for code in ("C-1-01", "C-1-02"):
+        AnimalFactory.create(
+            code=code, sex="unknown", sex_basis="not_sexed", sex_confidence="uncertain"
+        )
+    file = BytesIO()
+    Image.new("RGB", (640, 480), (90, 140, 60)).save(file, "JPEG")
+    photo = FilePayload(name="heel.jpg", mimeType="image/jpeg", buffer=file.getvalue())
+    visit.sign_in()
+    visit.open("/breeding/sexing/?animal=C-1-01")
+    check_targets(visit)
+
+    tap_heels(visit, "absent")
+    visit.page.get_by_label("Photograph").set_input_files(photo)
+    visit.page.get_by_role("button", name="Record the look").click()
+    visit.page.get_by_text("left absent, right absent").first.wait_for()
+
+    check_targets(visit)
+    visit.open(f"/animals/{SpurCheck.objects.get().animal_id}/")
+    visit.page.get_by_text("Looks at its heels").click()
+    visit.check()
+    photo_link = visit.page.get_by_role("link", name="Photograph")
+    assert photo_link.is_visible()
+    address = photo_link.get_attribute("href")
+    assert visit.page.request.get(f"{visit.server}{address}").ok
 
 
 @pytest.mark.parametrize("visit", [("phone", "dark")], indirect=True, ids=str)
