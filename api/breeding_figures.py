@@ -67,6 +67,7 @@ class SurvivalOut(Out, frozen=True):
     """The share that lives longer than so many days after hatching."""
 
     days: int
+    watched: Annotated[int, Meta(description="How many were watched for so long.")]
     surviving: Annotated[
         float | None,
         Meta(description="0 to 1; null: nobody was watched for so long."),
@@ -85,7 +86,10 @@ class SexesOut(Out, frozen=True):
     females: ShareOut
     p: Annotated[
         float | None,
-        Meta(description="Exact test against as many of each; null: none known."),
+        Meta(
+            description="Exact test against as many of each; null: fewer than five are "
+            "known."
+        ),
     ]
 
 
@@ -110,10 +114,15 @@ class FiguresOut(Out, frozen=True):
     incubating: int
     days: Annotated[SpanOut, Meta(description="From laying to hatching, by egg.")]
     hatchlings: int
-    mass_g: Annotated[SpanOut, Meta(description="Grams, within three days of hatching.")]
+    mass_g: Annotated[
+        SpanOut, Meta(description="Grams, within three days of hatching.")
+    ]
     survival: tuple[SurvivalOut, ...]
     dead: int
     lost: int
+    undated: Annotated[
+        int, Meta(description="Hatchlings without a hatch date, in no survival.")
+    ]
     sexes: SexesOut
 
 
@@ -226,6 +235,7 @@ def _group(name: str, found: Figures) -> FiguresOut:
         survival=tuple(_survival(found.survival, days) for days in SURVIVAL_DAYS),
         dead=found.dead,
         lost=found.lost,
+        undated=found.undated,
         sexes=_sexes(found.sexes),
     )
 
@@ -235,13 +245,13 @@ def _share(share: Share) -> ShareOut:
 
 
 def _survival(course: Course, days: int) -> SurvivalOut:
-    surviving, step = course.surviving(days), course.at(days)
-    known = surviving is not None and step is not None
+    known = course.at(days)
     return SurvivalOut(
         days=days,
-        surviving=surviving,
-        low=step.low if known and step else None,
-        high=step.high if known and step else None,
+        watched=known.at_risk if known else 0,
+        surviving=known.surviving if known else None,
+        low=known.low if known else None,
+        high=known.high if known else None,
     )
 
 

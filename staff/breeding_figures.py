@@ -113,7 +113,7 @@ def breeding_figures(request: HttpRequest) -> HttpResponse:
         groups = grouped(found, by)
         context |= {
             "rows": [_row(n, figures_of(r), units) for n, r in groups.items()],
-            "all": list(_sentences(found, units)),
+            "all": list(_sentences(found, units)) if found.clutches else (),
             "compared": _compared(compare_survival(groups)),
             "cooler": by is GroupBy.TEMPERATURE,
             "many_hatchlings": bool(found.hatchlings),
@@ -148,9 +148,9 @@ def breeding_file(request: HttpRequest, table: str) -> HttpResponse:
         raise Http404("There is no such table of figures.")
     rows = breeding_rows(asked=form.asked, at=timezone.now())
     groups = grouped(rows, form.told_apart_by)
-    told = groups_as_csv({name: figures_of(r) for name, r in groups.items()})
-    if table == "eggs":
-        told = eggs_as_csv(rows)
+    told = eggs_as_csv(rows)
+    if table == "groups":
+        told = groups_as_csv({name: figures_of(r) for name, r in groups.items()})
     return HttpResponse(
         told.encode(),
         content_type="text/csv; charset=utf-8",
@@ -170,15 +170,13 @@ def _form(request: HttpRequest) -> FiguresForm:
 def _sentences(rows: BreedingRows, units: Units) -> Iterator[str]:
     """Tell what all that was asked for adds up to, the surest first."""
     found = figures_of(rows)
-    if not found.clutches:
-        return
     laid = [count(found.eggs_set, "egg") + " set"] if found.eggs_set else []
     born = [f"{found.born_alive} born alive"] if found.born_alive else []
     yield f"{count(found.clutches, 'clutch', 'clutches')}, {', '.join([*laid, *born])}."
     if found.hatch_rate.of:
         yield (
             f"Of the eggs that have hatched or failed, {_share(found.hatch_rate)} "
-            f"hatched; {found.open} still incubate."
+            f"hatched; {_open(found)}."
         )
     elif found.eggs_set:
         yield f"No egg has hatched or failed yet; {found.open} incubate."
@@ -187,8 +185,23 @@ def _sentences(rows: BreedingRows, units: Units) -> Iterator[str]:
     if found.hatchlings:
         yield f"Of {count(found.hatchlings, 'hatchling')}: {_survival(found.survival)}."
         yield f"Sexes: {_sexes(found)}."
+    if found.undated:
+        yield (
+            f"{count(found.undated, 'hatchling')} without an exact hatch date "
+            "stand in no survival."
+        )
     if found.mass_g.count:
         yield f"Hatchlings weighed {_masses(found.mass_g, units)}."
+
+
+def _open(found: Figures) -> str:
+    """Return how many incubate, and what that means for a rate of those that ended."""
+    if not found.open:
+        return "none incubates any more"
+    return (
+        f"{found.open} still incubate, and what fails mostly ends sooner: at most "
+        f"{found.at_most} of {found.kept} will have hatched"
+    )
 
 
 def _row(name: str, found: Figures, units: Units) -> GroupRow:
@@ -223,7 +236,7 @@ def _share(share: Share) -> str:
 
 
 def _span(span: Span, unit: str) -> str:
-    assert span.median is not None  # noqa: S101 - asked for only where there is one
+    assert span.median is not None  # noqa: S101 - asked where there is one
     if span.least == span.most:
         return f"{span.median:g} {unit} (n = {span.count})"
     return (
@@ -245,14 +258,13 @@ def _masses(span: Span, units: Units) -> str:
 def _survival(course: Course) -> str:
     told = []
     for days in SURVIVAL_DAYS:
-        share, step = course.surviving(days), course.at(days)
-        if share is None:
+        known = course.at(days)
+        if known is None:
             told.append(f"day {days}: nobody was watched so long")
-        elif step is None:
-            told.append(f"day {days}: all alive")
         else:
-            ends = f"{100 * step.low:.0f}–{100 * step.high:.0f} %"
-            told.append(f"day {days}: {100 * share:.0f} % alive ({ends})")
+            ends = f"{100 * known.low:.0f}–{100 * known.high:.0f} %"
+            alive = f"{100 * known.surviving:.0f} % alive"
+            told.append(f"day {days}: {alive} ({ends}, {known.at_risk} watched)")
     return ", ".join(told)
 
 

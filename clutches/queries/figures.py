@@ -19,7 +19,7 @@ from clutches.rules.figures.facts import (
 from clutches.rules.vocabulary import Candled, EggState, FailureCause
 from core.zones import day_bounds
 from husbandry.models import Weighing
-from husbandry.rules.vocabulary import AnimalStatus, Confidence, Sex
+from husbandry.rules.vocabulary import AnimalStatus, Confidence, DatePrecision, Sex
 
 # A mass of so many days after hatching is still that of a hatchling.
 WEIGHED_WITHIN = timedelta(days=3)
@@ -164,7 +164,7 @@ def _hatchlings(
         ~Exists(corrected), animal=OuterRef("animal")
     ).order_by("at")
     rows = (
-        Hatchling.objects.filter(clutch__in=clutches, animal__hatched_on__isnull=False)
+        Hatchling.objects.filter(clutch__in=clutches)
         .select_related("animal")
         .annotate(
             first_g=Subquery(first.values("mass_g")[:1]),
@@ -185,12 +185,13 @@ def _hatchling_row(
 ) -> HatchlingRow:
     animal = row.animal
     hatched_on = animal.hatched_on
-    assert hatched_on is not None  # noqa: S101 - asked for above
+    exact = animal.hatched_precision == DatePrecision.DAY.value
     until_on = animal.left_on or at.astimezone(zone).date()
     lay = warmth.get(row.egg_id or 0, NOWHERE)
     first_at: datetime | None = row.first_at  # type: ignore[attr-defined]  # annotated
     fresh = (
         first_at is not None
+        and hatched_on is not None
         and first_at.astimezone(zone).date() - hatched_on <= WEIGHED_WITHIN
     )
     return HatchlingRow(
@@ -201,8 +202,11 @@ def _hatchling_row(
         sex=Sex(animal.sex),
         confidence=Confidence(animal.sex_confidence),
         status=AnimalStatus(animal.status),
-        watched_days=max((until_on - hatched_on).days, 0),
+        watched_days=max((until_on - hatched_on).days, 0)
+        if hatched_on is not None and exact
+        else None,
         mass_g=row.first_g if fresh else None,  # type: ignore[attr-defined]  # annotated
         incubator=lay.incubator,
         mean_c=lay.mean_c,
+        measured=lay.measured,
     )

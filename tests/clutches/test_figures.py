@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from clutches.models import Clutch
 from clutches.queries.figures import Asked, breeding_rows
 from clutches.rules.figures.counting import figures_of
+from husbandry.models import Animal
 from husbandry.rules.vocabulary import EnclosureKind, Zone
 from tests.factories import (
     AnimalFactory,
@@ -106,6 +107,15 @@ def test_eggs_that_left_and_eggs_that_stay_lay_in_the_same_box() -> None:
     rows = breeding_rows(asked=ALL, at=NOW)
 
     assert {egg.incubator for egg in rows.eggs} == {"I-C-1"}
+
+
+def test_a_hatch_date_that_is_not_exact_is_no_date_to_count_from() -> None:
+    clutch = make_clutch()
+    Animal.objects.filter(hatchling__clutch=clutch).update(hatched_precision="month")
+
+    [row] = breeding_rows(asked=ALL, at=NOW).hatchlings
+
+    assert row.watched_days is None
 
 
 def test_a_mass_of_later_is_no_mass_of_a_hatchling() -> None:

@@ -30,7 +30,8 @@ def compare_survival(groups: Mapping[str, BreedingRows]) -> Survivals:
     """Compare how the hatchlings of groups survive.
 
     A small p says that so large a difference is rare by chance, not why there is
-    one; and who compares twenty things finds one such by chance alone.
+    one; who compares twenty things finds one such by chance alone; and the test takes
+    animals for independent, which clutch-mates are not.
 
     Args:
         groups: by name.
@@ -38,10 +39,9 @@ def compare_survival(groups: Mapping[str, BreedingRows]) -> Survivals:
     Source:
         mantel-1966; five hatchlings a group are a House rule.
     """
-    large = {n: r for n, r in groups.items() if len(r.hatchlings) >= LEAST}
-    small = tuple(n for n, r in groups.items() if 0 < len(r.hatchlings) < LEAST)
+    lives = {name: watched(rows.hatchlings) for name, rows in groups.items()}
+    large = {n: life for n, life in lives.items() if len(life[0]) >= LEAST}
+    small = tuple(n for n, life in lives.items() if 0 < len(life[0]) < LEAST)
     if len(large) < 2:
         return Survivals(tuple(large), small, None)
-    return Survivals(
-        tuple(large), small, log_rank([watched(r.hatchlings) for r in large.values()])
-    )
+    return Survivals(tuple(large), small, log_rank(list(large.values())))

@@ -24,6 +24,8 @@ from husbandry.rules.vocabulary import AnimalStatus, Confidence, Sex
 
 SURVIVAL_DAYS = (30, 60, 90)
 EQUAL = 0.5
+LEAST_SEXED = 5
+"""Of fewer the test against as many of each says nothing, however they turn out."""
 # A young was in it, whatever ended it.
 SHOWN_FERTILE = frozenset({EggState.PIPPED, EggState.HATCHED})
 
@@ -47,7 +49,7 @@ class SexFigures:
         confirmed: how many of these are confirmed.
         unclear: nobody looked, or the looks do not settle it.
         females: share of females among those of a known sex, exact interval.
-        p: of the exact test against as many of each; None: no sex is known.
+        p: of the exact test against as many of each; None: fewer than five are known.
     """
 
     female: int
@@ -57,6 +59,11 @@ class SexFigures:
     females: Share
     p: float | None
 
+    @property
+    def likely(self) -> int:
+        """Return how many of those of a known sex are not confirmed."""
+        return self.female + self.male - self.confirmed
+
 
 @dataclass(frozen=True, slots=True)
 class Figures:
@@ -65,7 +72,8 @@ class Figures:
     Attributes:
         fertility: fertile among those eggs of which it is known, Wilson's interval.
         undecided: eggs of which nobody can say yet, or ever, whether they were fertile.
-        hatch_rate: hatched among the eggs that have ended, Wilson's interval.
+        hatch_rate: hatched among the eggs that have ended, Wilson's interval. While
+            others still incubate it is too low: what fails mostly ends sooner.
         hatch_rate_fertile: the same among the eggs that were shown to be fertile.
         open: eggs that still incubate.
         days: from laying to hatching, by egg.
@@ -73,6 +81,7 @@ class Figures:
         survival: from hatching; who was placed, got lost or lives counts as watched
             until then, and no longer.
         lost: hatchlings that got lost, told apart because nobody knows how they fare.
+        undated: hatchlings without a hatch date, which are in no survival.
     """
 
     clutches: int
@@ -92,7 +101,18 @@ class Figures:
     survival: Course
     dead: int
     lost: int
+    undated: int
     sexes: SexFigures
+
+    @property
+    def kept(self) -> int:
+        """Return how many eggs are on record, ended or not."""
+        return self.hatch_rate.of + self.open
+
+    @property
+    def at_most(self) -> int:
+        """Return how many hatch if all that still incubate do."""
+        return self.hatch_rate.count + self.open
 
 
 def figures_of(rows: BreedingRows) -> Figures:
@@ -133,6 +153,7 @@ def figures_of(rows: BreedingRows) -> Figures:
         survival=survival_of(rows.hatchlings),
         dead=_with(rows.hatchlings, AnimalStatus.DEAD),
         lost=_with(rows.hatchlings, AnimalStatus.LOST),
+        undated=sum(young.watched_days is None for young in rows.hatchlings),
         sexes=sexes_of(rows.hatchlings),
     )
 
@@ -142,16 +163,31 @@ def survival_of(hatchlings: Sequence[HatchlingRow]) -> Course:
     return kaplan_meier(*watched(hatchlings))
 
 
-def watched(hatchlings: Sequence[HatchlingRow]) -> tuple[list[float], list[bool]]:
-    """Return how long each hatchling was watched, in days, and whether it died then."""
-    return (
-        [float(young.watched_days) for young in hatchlings],
-        [young.status is AnimalStatus.DEAD for young in hatchlings],
-    )
+def watched(hatchlings: Iterable[HatchlingRow]) -> tuple[list[float], list[bool]]:
+    """Return how long each hatchling was watched, in days, and whether it died then.
+
+    Args:
+        hatchlings: those without a hatch date are left out.
+    """
+    times: list[float] = []
+    died = []
+    for young in hatchlings:
+        if young.watched_days is not None:
+            times.append(float(young.watched_days))
+            died.append(young.status is AnimalStatus.DEAD)
+    return times, died
 
 
 def sexes_of(hatchlings: Iterable[HatchlingRow]) -> SexFigures:
-    """Count sexes, and say whether they differ from as many of each."""
+    """Count sexes, and say whether they differ from as many of each.
+
+    Args:
+        hatchlings: of any number of clutches. Where warmth decides the sex, as many
+            of each is not what is to be expected.
+
+    Source:
+        clopper-pearson-1934, r-binom-test; the least number is a House rule.
+    """
     young = list(hatchlings)
     known = [one for one in young if one.sex is not Sex.UNKNOWN]
     female = sum(one.sex is Sex.FEMALE for one in known)
@@ -161,7 +197,9 @@ def sexes_of(hatchlings: Iterable[HatchlingRow]) -> SexFigures:
         confirmed=sum(one.confidence is Confidence.CONFIRMED for one in known),
         unclear=len(young) - len(known),
         females=clopper_pearson(female, len(known)),
-        p=binomial_test(female, len(known), expected=EQUAL) if known else None,
+        p=binomial_test(female, len(known), expected=EQUAL)
+        if len(known) >= LEAST_SEXED
+        else None,
     )
 
 

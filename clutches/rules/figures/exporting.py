@@ -13,11 +13,11 @@ from clutches.rules.figures.facts import (
     EggRow,
     HatchlingRow,
 )
-from clutches.rules.statistics import Share
+from clutches.rules.statistics import Lasting, Share
 
 Cell = str | int | float | date | None
 # A spreadsheet takes a text that begins so for a formula.
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
 def as_csv(headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
@@ -45,7 +45,7 @@ def _text(cell: Cell) -> str:
     if cell is None:
         return ""
     if isinstance(cell, float):
-        return f"{cell:.4f}".rstrip("0").rstrip(".")
+        return f"{cell:.6g}"
     if isinstance(cell, str) and cell.startswith(FORMULA):
         return f"'{cell}"
     return str(cell)
@@ -57,8 +57,12 @@ GROUP_HEADINGS = (
     *("fertility_high", "fertility_undecided", "hatched", "ended", "hatch_rate_low"),
     *("hatch_rate_high", "ended_fertile", "incubating", "hatch_days_median"),
     *("hatch_days_least", "hatch_days_most", "hatchlings", "mass_g_count"),
-    *("mass_g_median", "mass_g_least", "mass_g_most", "dead", "lost"),
-    *(f"survival_{days}_days" for days in SURVIVAL_DAYS),
+    *("mass_g_median", "mass_g_least", "mass_g_most", "dead", "lost", "undated"),
+    *(
+        f"{what}_{days}_days"
+        for days in SURVIVAL_DAYS
+        for what in ("watched", "survival", "survival_low", "survival_high")
+    ),
     *("female", "male", "sex_confirmed", "sex_unclear", "sex_p"),
 )
 
@@ -75,7 +79,8 @@ def _group(name: str, f: Figures) -> list[Cell]:
         *(*_share(f.hatch_rate), f.hatch_rate_fertile.of, f.open),
         *(f.days.median, f.days.least, f.days.most, f.hatchlings),
         *(f.mass_g.count, f.mass_g.median, f.mass_g.least, f.mass_g.most),
-        *(f.dead, f.lost, *(f.survival.surviving(days) for days in SURVIVAL_DAYS)),
+        *(f.dead, f.lost, f.undated),
+        *(cell for days in SURVIVAL_DAYS for cell in _lasting(f.survival.at(days))),
         *(f.sexes.female, f.sexes.male, f.sexes.confirmed, f.sexes.unclear),
         f.sexes.p,
     ]
@@ -85,6 +90,12 @@ def _share(share: Share) -> list[Cell]:
     """Return count and whole with the interval; no interval of nothing."""
     ends: list[Cell] = [share.low, share.high] if share.of else [None, None]
     return [share.count, share.of, *ends]
+
+
+def _lasting(known: Lasting | None) -> list[Cell]:
+    if known is None:
+        return [0, None, None, None]
+    return [known.at_risk, known.surviving, known.low, known.high]
 
 
 EGG_HEADINGS = (

@@ -64,22 +64,26 @@ class HatchlingRow:
     """One animal that hatched or was born here.
 
     Attributes:
+        hatched_on: None: the day was put in doubt later, and it is in no survival.
         mass_g: what it weighed within three days of hatching; None: nobody weighed.
-        watched_days: from hatching until it left, or until today.
-        incubator, mean_c: as of its egg; "" and None where that is not known.
+        watched_days: from hatching until it left, or until today; None: from when on
+            is not known.
+        incubator, mean_c, measured: as of its egg; "", None and 0 where that is not
+            known.
     """
 
     id: int
     code: str
     clutch: int
-    hatched_on: date
+    hatched_on: date | None
     sex: Sex
     confidence: Confidence
     status: AnimalStatus
-    watched_days: int
+    watched_days: int | None
     mass_g: Decimal | None
     incubator: str
     mean_c: float | None
+    measured: float
 
 
 @dataclass(frozen=True, slots=True)

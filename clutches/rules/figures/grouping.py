@@ -1,8 +1,8 @@
 """By what figures are told apart: a name for each group that a row belongs to."""
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
+from collections import Counter, defaultdict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from math import floor
 
@@ -14,7 +14,9 @@ from clutches.rules.figures.facts import (
 )
 
 NOT_KNOWN = "not known"
-NOT_MEASURED = "not measured"
+NOT_MEASURED = "measured for less than half the time"
+MEASURED_FOR = 0.5
+"""A mean of fewer of an egg's hours does not say how warm it was."""
 Lived = EggRow | HatchlingRow
 
 
@@ -37,9 +39,18 @@ def pair_name(clutch: ClutchRow) -> str:
     return f"{clutch.dam or NOT_KNOWN} × {sires}"
 
 
-def temperature_name(mean_c: float | None) -> str:
-    """Return the whole degree in which a mean lies: `26–27 °C`."""
-    if mean_c is None:
+def temperature_name(mean_c: float | None, measured: float) -> str:
+    """Return the whole degree in which a mean lies: `26–27 °C`.
+
+    Args:
+        mean_c: of the hours that were measured, °C; None: none were.
+        measured: share of the hours that were, 0 to 1; under a half the mean names
+            no degree.
+
+    Source:
+        House rule, no source.
+    """
+    if mean_c is None or measured < MEASURED_FOR:
         return NOT_MEASURED
     low = floor(mean_c)
     return f"{low}–{low + 1} °C"
@@ -57,7 +68,7 @@ OF_CLUTCH: Mapping[GroupBy, Callable[[ClutchRow], str]] = {
 # What eggs of one clutch may differ in.
 OF_EGG: Mapping[GroupBy, Callable[[Lived], str]] = {
     GroupBy.INCUBATOR: lambda row: row.incubator or NOT_KNOWN,
-    GroupBy.TEMPERATURE: lambda row: temperature_name(row.mean_c),
+    GroupBy.TEMPERATURE: lambda row: temperature_name(row.mean_c, row.measured),
 }
 
 
@@ -75,54 +86,62 @@ def grouped(rows: BreedingRows, by: GroupBy) -> dict[str, BreedingRows]:
     return _by_egg(rows, OF_EGG[by])
 
 
+@dataclass(slots=True)
+class _Group:
+    """Rows of one group, while they are found."""
+
+    clutches: list[ClutchRow] = field(default_factory=list)
+    eggs: list[EggRow] = field(default_factory=list)
+    hatchlings: list[HatchlingRow] = field(default_factory=list)
+
+    def rows(self) -> BreedingRows:
+        return BreedingRows(
+            tuple(self.clutches), tuple(self.eggs), tuple(self.hatchlings)
+        )
+
+
 def _by_clutch(
     rows: BreedingRows, name: Callable[[ClutchRow], str]
 ) -> dict[str, BreedingRows]:
     names = {clutch.id: name(clutch) for clutch in rows.clutches}
-    return {
-        group: BreedingRows(
-            tuple(c for c in rows.clutches if names[c.id] == group),
-            tuple(e for e in rows.eggs if names[e.clutch] == group),
-            tuple(h for h in rows.hatchlings if names[h.clutch] == group),
-        )
-        for group in sorted(set(names.values()))
-    }
+    found: dict[str, _Group] = defaultdict(_Group)
+    for clutch in rows.clutches:
+        found[names[clutch.id]].clutches.append(clutch)
+    for egg in rows.eggs:
+        found[names[egg.clutch]].eggs.append(egg)
+    for young in rows.hatchlings:
+        found[names[young.clutch]].hatchlings.append(young)
+    return {group: found[group].rows() for group in sorted(found)}
 
 
 def _by_egg(
     rows: BreedingRows, name: Callable[[Lived], str]
 ) -> dict[str, BreedingRows]:
-    found: dict[str, tuple[list[EggRow], list[HatchlingRow]]] = {}
+    found: dict[str, _Group] = defaultdict(_Group)
     for egg in rows.eggs:
-        found.setdefault(name(egg), ([], []))[0].append(egg)
+        found[name(egg)].eggs.append(egg)
     for young in rows.hatchlings:
-        found.setdefault(name(young), ([], []))[1].append(young)
-    return {
-        group: BreedingRows(
-            _with_eggs_there(rows.clutches, eggs, hatchlings),
-            tuple(eggs),
-            tuple(hatchlings),
-        )
-        for group, (eggs, hatchlings) in sorted(found.items())
-    }
+        found[name(young)].hatchlings.append(young)
+    clutches = {clutch.id: clutch for clutch in rows.clutches}
+    for group in found.values():
+        group.clutches = _with_eggs_there(clutches, group)
+    return {group: found[group].rows() for group in sorted(found)}
 
 
 def _with_eggs_there(
-    clutches: Iterable[ClutchRow],
-    eggs: Iterable[EggRow],
-    hatchlings: Iterable[HatchlingRow],
-) -> tuple[ClutchRow, ...]:
-    there = Counter(egg.clutch for egg in eggs)
-    there.update({young.clutch: 0 for young in hatchlings})
-    return tuple(
+    clutches: Mapping[int, ClutchRow], group: _Group
+) -> list[ClutchRow]:
+    """Return the clutches of a group, each with as many eggs as it has in it."""
+    there = Counter(egg.clutch for egg in group.eggs)
+    there.update({young.clutch: 0 for young in group.hatchlings})
+    return [
         replace(
-            clutch,
-            eggs_set=there[clutch.id],
+            clutches[id_],
+            eggs_set=eggs,
             infertile=0,
             broken=0,
             born_alive=0,
             born_dead=0,
         )
-        for clutch in clutches
-        if clutch.id in there
-    )
+        for id_, eggs in sorted(there.items())
+    ]

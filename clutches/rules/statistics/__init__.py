@@ -13,6 +13,7 @@ from clutches.rules.statistics.proportions import (
 from clutches.rules.statistics.survival import (
     Comparison,
     Course,
+    Lasting,
     Step,
     kaplan_meier,
     log_rank,
@@ -21,6 +22,7 @@ from clutches.rules.statistics.survival import (
 __all__ = [
     "Comparison",
     "Course",
+    "Lasting",
     "Share",
     "Step",
     "binomial_test",

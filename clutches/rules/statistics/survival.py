@@ -1,5 +1,6 @@
 """How long things last: Kaplan and Meier's course, and whether two courses differ."""
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log, nan, sqrt
@@ -8,6 +9,7 @@ from statistics import NormalDist
 import numpy as np
 
 from clutches.rules.statistics.chi_square import upper_tail
+from clutches.rules.statistics.proportions import clopper_pearson
 
 LEVEL = 0.95
 
@@ -22,7 +24,8 @@ class Step:
         ended: how many of them ended then.
         surviving: share that lasts longer, 0 to 1.
         error: Greenwood's standard error of that share; NaN once none is left.
-        low, high: interval of the share on the scale log(−log), 0 to 1.
+        low, high: interval of the share on the scale log(−log), 0 to 1; once none is
+            left, see `kaplan_meier`.
     """
 
     at: float
@@ -35,35 +38,68 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Lasting:
+    """What is known of one time.
+
+    Attributes:
+        surviving: share that lasts longer, 0 to 1.
+        low, high: its interval.
+        at_risk: how many were watched for at least so long.
+    """
+
+    surviving: float
+    low: float
+    high: float
+    at_risk: int
+
+
+@dataclass(frozen=True, slots=True)
 class Course:
     """How the share that lasts falls over time.
 
     Attributes:
-        watched: how many were watched.
+        times: how long each was watched, the shortest first.
         ended: how many ended while they were.
-        longest: the longest time that anything was watched.
+        level: of the intervals.
         steps: in order; none where nothing ended.
     """
 
-    watched: int
+    times: tuple[float, ...]
     ended: int
-    longest: float
     level: float
     steps: tuple[Step, ...]
 
-    def at(self, time: float) -> Step | None:
-        """Return the last step until a time; None: nothing has ended by then."""
-        return next((s for s in reversed(self.steps) if s.at <= time), None)
+    @property
+    def watched(self) -> int:
+        """Return how many were watched."""
+        return len(self.times)
 
-    def surviving(self, time: float) -> float | None:
-        """Return the share that lasts longer than a time; None: nobody was watched.
+    @property
+    def longest(self) -> float:
+        """Return the longest time that anything was watched; 0 of nothing."""
+        return self.times[-1] if self.times else 0.0
 
-        Beyond the longest time anything was watched nothing can be said: None, unless
-        all had ended by then.
+    def at(self, time: float) -> Lasting | None:
+        """Return the share that lasts longer than a time; None: nothing is known.
+
+        Beyond the longest time anything was watched nothing can be said, unless all
+        had ended by then. Before anything ended the interval is the exact one of
+        those who were watched for so long, for the scale log(−log) has none there.
+
+        Args:
+            time: 0 or more.
+
+        Source:
+            clopper-pearson-1934, where nothing has ended yet.
         """
-        step = self.at(time)
-        share = 1.0 if step is None else step.surviving
-        return None if time > self.longest and share > 0 else share
+        at_risk = len(self.times) - bisect_left(self.times, time)
+        step = next((s for s in reversed(self.steps) if s.at <= time), None)
+        if not at_risk and (step is None or step.surviving > 0):
+            return None
+        if step is None:
+            low = clopper_pearson(at_risk, at_risk, level=self.level).low
+            return Lasting(1.0, low, 1.0, at_risk)
+        return Lasting(step.surviving, step.low, step.high, at_risk)
 
     @property
     def median(self) -> float | None:
@@ -102,7 +138,13 @@ def kaplan_meier(
         level: of the intervals.
 
     Raises:
-        ValueError: not as many of one as of the other, or a negative time.
+        ValueError: not as many of one as of the other, or a time that is negative or
+            no number.
+
+    Returns:
+        The course. Once none is left there is no error; the interval then reaches from
+        0 up to where the one before it did, or to where the exact one of the last
+        that were watched does, whichever is lower: what lasts only ever falls.
 
     Source:
         kaplan-meier-1958; greenwood-1926 for the error; the interval on the scale
@@ -112,15 +154,19 @@ def kaplan_meier(
     z = NormalDist().inv_cdf(0.5 + level / 2)
     order = np.array(times, np.float64)
     over = np.array(ended, np.bool_)
-    steps = []
+    steps: list[Step] = []
     surviving, variance = 1.0, 0.0
     for at in np.unique(order[over]):
         at_risk = int((order >= at).sum())
         gone = int((over & (order == at)).sum())
-        surviving *= 1 - gone / at_risk
         left = at_risk - gone
-        variance = variance + gone / (at_risk * left) if left else nan
-        low, high = _interval(surviving, variance, z)
+        surviving *= left / at_risk
+        if left:
+            variance += gone / (at_risk * left)
+            low, high = _interval(surviving, variance, z)
+        else:
+            before = steps[-1].high if steps else 1.0
+            low, high = 0.0, min(before, clopper_pearson(0, at_risk, level=level).high)
         steps.append(
             Step(
                 at=float(at),
@@ -132,13 +178,11 @@ def kaplan_meier(
                 high=high,
             )
         )
-    longest = float(order.max()) if len(order) else 0.0
-    return Course(len(order), int(over.sum()), longest, level, tuple(steps))
+    watched = tuple(float(time) for time in np.sort(order))
+    return Course(watched, int(over.sum()), level, tuple(steps))
 
 
 def _interval(surviving: float, variance: float, z: float) -> tuple[float, float]:
-    if surviving <= 0:
-        return 0.0, 1.0
     reach = z * sqrt(variance) / log(surviving)
     return surviving ** exp(-reach), surviving ** exp(reach)
 
@@ -197,5 +241,5 @@ def _check(times: Sequence[float], ended: Sequence[bool]) -> None:
         raise ValueError(
             f"{len(times)} times and {len(ended)} endings; give as many of both."
         )
-    if any(time < 0 for time in times):
-        raise ValueError("A time is negative; give 0 or more.")
+    if not all(time >= 0 for time in times):
+        raise ValueError("A time is negative or no number; give 0 or more.")

@@ -83,6 +83,7 @@ def young(
         mass_g=None if mass_g is None else Decimal(mass_g),
         incubator=incubator,
         mean_c=mean_c,
+        measured=1.0,
     )
 
 

@@ -64,7 +64,7 @@ def test_nothing_gives_no_figure() -> None:
 
     assert found.hatch_rate.value is None
     assert found.days.median is None
-    assert found.survival.surviving(30) is None
+    assert found.survival.at(30) is None
     assert found.sexes.p is None
 
 
@@ -79,11 +79,29 @@ def test_survival_counts_who_left_as_watched_until_then() -> None:
     found = figures_of(BreedingRows(ONE.clutches, (), young_ones))
 
     # By hand: 4/5 after day 10; three are watched on day 40, one of them dies.
-    assert found.survival.surviving(30) == pytest.approx(4 / 5)
-    assert found.survival.surviving(60) == pytest.approx(4 / 5 * 2 / 3)
-    assert found.survival.surviving(90) == pytest.approx(4 / 5 * 2 / 3)
-    assert found.survival.surviving(120) is None
+    shares = [found.survival.at(days) for days in (30, 60, 90)]
+    assert [one.surviving for one in shares if one] == pytest.approx(
+        [4 / 5, 4 / 5 * 2 / 3, 4 / 5 * 2 / 3]
+    )
+    assert [one.at_risk for one in shares if one] == [3, 2, 2]
+    assert found.survival.at(120) is None
     assert (found.dead, found.lost, found.hatchlings) == (2, 1, 5)
+
+
+def test_who_has_no_hatch_date_is_told_apart() -> None:
+    rows = BreedingRows(
+        ONE.clutches, (), (young(1, 40), replace(young(2, 40), watched_days=None))
+    )
+
+    found = figures_of(rows)
+
+    assert (found.undated, found.survival.watched, found.hatchlings) == (1, 1, 2)
+
+
+def test_of_few_sexes_no_test_is_made() -> None:
+    assert sexes_of([young(n, 5) for n in range(4)]).p is None
+    five = sexes_of([young(n, 5) for n in range(5)])
+    assert five.p == pytest.approx(2 / 32)
 
 
 def test_masses_that_nobody_took_are_left_out() -> None:

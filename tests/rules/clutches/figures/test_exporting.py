@@ -30,7 +30,7 @@ def test_lines_end_and_quotes_are_doubled_as_the_standard_says() -> None:
     )
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@A1", "\tx", "\rx"])
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@A1", "\tx", "\rx", "\nx"])
 def test_no_text_is_taken_for_a_formula(text: str) -> None:
     [row] = read(as_csv(["a", "b"], [[text, "x"]]))
 

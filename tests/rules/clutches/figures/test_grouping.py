@@ -35,7 +35,10 @@ TWO = BreedingRows(
         (GroupBy.YEAR, ["2025", "2026"]),
         (GroupBy.SPECIES, ["veiled_chameleon"]),
         (GroupBy.INCUBATOR, ["I-1", "I-2", "not known"]),
-        (GroupBy.TEMPERATURE, ["26–27 °C", "28–29 °C", "not measured"]),
+        (
+            GroupBy.TEMPERATURE,
+            ["26–27 °C", "28–29 °C", "measured for less than half the time"],
+        ),
     ],
 )
 def test_groups_have_names(by: GroupBy, names: list[str]) -> None:
@@ -66,14 +69,22 @@ def test_unknown_parents_say_so() -> None:
 @pytest.mark.parametrize(
     ("mean_c", "name"),
     [
-        (None, "not measured"),
+        (None, "measured for less than half the time"),
         (26.0, "26–27 °C"),
         (26.999, "26–27 °C"),
         (27.0, "27–28 °C"),
     ],
 )
 def test_a_mean_falls_into_a_whole_degree(mean_c: float | None, name: str) -> None:
-    assert temperature_name(mean_c) == name
+    assert temperature_name(mean_c, 1.0) == name
+
+
+@pytest.mark.parametrize(
+    ("measured", "name"),
+    [(0.5, "26–27 °C"), (0.49, "measured for less than half the time")],
+)
+def test_a_mean_of_few_hours_names_no_degree(measured: float, name: str) -> None:
+    assert temperature_name(26.4, measured) == name
 
 
 def test_small_groups_are_left_out_of_a_comparison() -> None:

@@ -1,5 +1,6 @@
 """How long things last, against the published example of a trial, and a reference."""
 
+import warnings
 from math import isnan
 
 import pytest
@@ -7,7 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from clutches.rules.statistics import kaplan_meier, log_rank
+from clutches.rules.statistics import (
+    Lasting,
+    clopper_pearson,
+    kaplan_meier,
+    log_rank,
+)
 from clutches.rules.statistics.chi_square import upper_tail
 
 # Freireich 1963, remission in weeks with 6-MP (+: still in remission) and with placebo.
@@ -38,6 +44,17 @@ def test_the_course_of_the_trial() -> None:
     assert [round(s.error, 4) for s in course.steps] == [
         *(0.0764, 0.0869, 0.0963, 0.1068, 0.1141, 0.1282, 0.1346)
     ]
+    # Stata's list of the same data, whose intervals are on the scale log(−log); from
+    # memory.
+    assert [(round(s.low, 4), round(s.high, 4)) for s in course.steps] == [
+        (0.6197, 0.9516),
+        (0.5631, 0.9228),
+        (0.5032, 0.8894),
+        (0.4316, 0.8491),
+        (0.3675, 0.8049),
+        (0.2678, 0.7468),
+        (0.1881, 0.6801),
+    ]
     assert (course.watched, course.ended, course.median) == (21, 9, 23)
     assert [s.at_risk for s in course.steps] == [21, 17, 15, 12, 11, 7, 6]
 
@@ -48,7 +65,10 @@ def test_the_placebo_of_the_trial() -> None:
     assert course.median == 8
     assert course.steps[-1].surviving == 0
     assert isnan(course.steps[-1].error)
-    assert course.surviving(100) == 0
+    assert course.at(100) == Lasting(0, 0, course.steps[-1].high, 0)
+    # Seventeen of the twenty-one had relapsed by week 15; the upper end of what comes
+    # after is no higher than the one before.
+    assert course.steps[-1].high <= course.steps[-2].high < 0.2
 
 
 def test_the_trial_is_decided() -> None:
@@ -62,22 +82,44 @@ def test_the_trial_is_decided() -> None:
 def test_nothing_is_said_beyond_what_was_watched() -> None:
     course = kaplan_meier([10, 20, 30], [True, False, False])
 
-    assert course.surviving(5) == 1
-    assert course.surviving(30) == pytest.approx(2 / 3)
-    assert course.surviving(31) is None
+    assert course.at(30) == Lasting(
+        pytest.approx(2 / 3), course.steps[0].low, course.steps[0].high, 1
+    )
+    assert course.at(31) is None
     assert course.median is None
+
+
+def test_before_anything_ends_the_interval_is_that_of_all_who_were_watched() -> None:
+    course = kaplan_meier([10, 20, *[30] * 20], [False] * 21 + [True])
+
+    # 20 of 20: the exact interval begins where that of 0 of 20 ends (Newcombe 1998,
+    # 0 to 0.1684, from memory).
+    assert course.at(25) == Lasting(1, pytest.approx(1 - 0.1684, abs=5e-5), 1, 20)
+    assert course.at(0) == Lasting(1, clopper_pearson(22, 22).low, 1, 22)
+
+
+def test_all_ended_at_once() -> None:
+    [step] = kaplan_meier([5] * 20, [True] * 20).steps
+
+    assert (step.surviving, step.low) == (0, 0)
+    # 0 of 20, exact (Newcombe 1998, from memory).
+    assert step.high == pytest.approx(0.1684, abs=5e-5)
 
 
 def test_nobody_watched() -> None:
     course = kaplan_meier([], [])
 
-    assert (course.steps, course.surviving(1)) == ((), None)
+    assert (course.steps, course.longest, course.at(1)) == ((), 0, None)
     assert log_rank([([], []), ([], [])]).p == 1
 
 
 @pytest.mark.parametrize(
     ("times", "ended", "said"),
-    [([1.0], [], "1 times and 0 endings"), ([-1.0], [True], "negative")],
+    [
+        ([1.0], [], "1 times and 0 endings"),
+        ([-1.0], [True], "negative"),
+        ([float("nan")], [True], "no number"),
+    ],
 )
 def test_what_cannot_be_is_refused(
     times: list[float], ended: list[bool], said: str
@@ -115,11 +157,19 @@ def test_the_course_is_that_of_the_reference(rows: list[tuple[float, bool]]) -> 
 
     course = kaplan_meier(times, ended)
 
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", RuntimeWarning)  # where none is left
+        interval = reference.confidence_interval(method="log-log")
     for step in course.steps:
         assert step.surviving == pytest.approx(
             float(reference.evaluate(step.at)), abs=1e-12
         )
         assert 0 <= step.low <= step.surviving <= step.high <= 1
+        if step.surviving > 0:
+            ends = (interval.low, interval.high)
+            assert (step.low, step.high) == pytest.approx(
+                [float(end.evaluate(step.at)) for end in ends], abs=1e-9
+            )
     shares = [1.0, *(s.surviving for s in course.steps)]
     assert shares == sorted(shares, reverse=True)
 
