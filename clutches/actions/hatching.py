@@ -186,8 +186,7 @@ def _look(
 def _check_some(rows: Sequence[object]) -> None:
     if not rows:
         raise HatchingError(
-            "Nothing hatched: name at least one egg or young.",
-            fields={"hatchlings": "at least one"},
+            "Name at least one egg or young.", fields={"hatchlings": "at least one"}
         )
 
 
@@ -257,12 +256,11 @@ def _taken_in(
         replace(row, sire=sires.get(clutch.pk))
         for row, clutch in zip(young, clutches, strict=True)
     ]
-    first = clutches[0]
     animals: list[Animal] = []
     try:
         animals = take_in_young(
-            species=first.species,
-            site=first.site,
+            species=clutches[0].species,
+            site=clutches[0].site,
             hatched_on=on,
             rows=rows,
             by=by,
