@@ -29,10 +29,8 @@ class Body(BaseParser):
         return {"json": _read(stream, parser_context)}
 
 
-class CsvBody(BaseParser):
+class FileBody(BaseParser):
     """A file as it came; the handler finds out what is in it."""
-
-    media_type = "text/csv"
 
     def parse(
         self,
@@ -46,6 +44,24 @@ class CsvBody(BaseParser):
             RefusedError: there are too many.
         """
         return {"file": _read(stream, parser_context)}
+
+
+class CsvBody(FileBody):
+    """A table, or a spreadsheet that says that it is one."""
+
+    media_type = "text/csv"
+
+
+class JpegBody(FileBody):
+    """A photograph."""
+
+    media_type = "image/jpeg"
+
+
+class PngBody(FileBody):
+    """A photograph, or a picture of a screen."""
+
+    media_type = "image/png"
 
 
 def _read(stream: Any, parser_context: Mapping[str, Any] | None) -> bytes:

@@ -59,3 +59,10 @@ class Csv(File):
 
     media_type = "text/csv"
     format = "csv"
+
+
+class Jpeg(File):
+    """A photograph."""
+
+    media_type = "image/jpeg"
+    format = "jpg"

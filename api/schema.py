@@ -1,18 +1,20 @@
 """The OpenAPI document, from what the views declare."""
 
 import inspect
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any, cast
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
+from rest_framework.parsers import MultiPartParser
 
 from api.errors import PROBLEM, Problem
 from api.schema_types import Json, described, parameters
 from api.views import Door, Rows
 
+FORM = MultiPartParser.media_type
 ALWAYS = (
     HTTPStatus.BAD_REQUEST,
     HTTPStatus.UNAUTHORIZED,
@@ -38,18 +40,17 @@ WHY = {
 }
 
 
-FILES: Json = {
-    "text/csv": {"schema": {"type": "string"}},
-    "multipart/form-data": {
-        "schema": {
-            "type": "object",
-            "required": ["file"],
-            "properties": {
-                "file": {"type": "string", "contentMediaType": "text/csv"},
-            },
-        },
-    },
-}
+def _files(kinds: Sequence[str]) -> Json:
+    """Return how a file is sent: as the body, or as a part of a form.
+
+    Args:
+        kinds: media types that are taken, the form's among them.
+    """
+    own = [kind for kind in kinds if kind != FORM]
+    part = {"type": "string", "contentMediaType": ", ".join(own)}
+    form = {"type": "object", "required": ["file"], "properties": {"file": part}}
+    content: Json = {kind: {"schema": {"type": "string"}} for kind in own}
+    return content | {FORM: {"schema": form}}
 
 
 class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call] # untyped upstream
@@ -125,7 +126,8 @@ class RoomSchema(AutoSchema):
             return None
         required = self._action not in self.door.optional_bodies
         if wanted is bytes:
-            return {"content": FILES, "required": required}
+            kinds = [parser.media_type for parser in self.view.parser_classes]
+            return {"content": _files(kinds), "required": required}
         content = {"application/json": {"schema": self._component(wanted)}}
         return {"content": content, "required": required}
 

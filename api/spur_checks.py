@@ -3,10 +3,16 @@
 from collections.abc import Sequence
 from datetime import datetime
 from http import HTTPStatus
-from typing import Annotated
+from typing import Annotated, Any
 
+from django.core.files.uploadedfile import UploadedFile
 from django.db.models import QuerySet
+from django.utils import timezone
 from msgspec import Meta
+from rest_framework.decorators import action
+from rest_framework.exceptions import NotFound
+from rest_framework.parsers import MultiPartParser
+from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -21,13 +27,22 @@ from api.care_structs import (
     EntryOut,
     entry_values,
 )
+from api.errors import RefusedError
 from api.filters import CharFilter, WordFilter
+from api.parsers import JpegBody, PngBody
+from api.renderers import Jpeg, Json
 from api.structs import Ref, ref
 from clutches.actions.sexing import SpurCheckRow, record_spur_checks
+from clutches.actions.sexing_photos import keep_photo
 from clutches.models import SpurCheck
+from clutches.queries.open_looks import photo_of
 from clutches.rules.vocabulary import Heel
+from core.photographs import WANTED, check_bytes
 from core.roles import Permission
 from husbandry.actions.care_records import CareResult
+
+PHOTOGRAPHS = (JpegBody, PngBody, MultiPartParser)
+PRIVATE = {"Cache-Control": "private, max-age=3600", "Content-Disposition": "inline"}
 
 
 class SpurCheckFilter(EntryFilter):
@@ -67,6 +82,9 @@ class SpurCheckOut(EntryOut, frozen=True):
     looked_by: Annotated[
         str | None, Meta(description="Who looked; null: nobody knows who.")
     ]
+    has_photo: Annotated[
+        bool, Meta(description="There is a photograph, at `photo/` under this one.")
+    ]
 
 
 class RecordedSpurCheck(SpurCheckOut, frozen=True):
@@ -87,11 +105,19 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
         "retrieve": Permission.SEE_ANIMALS,
         "create": Permission.RECORD_BREEDING,
         "strike": Permission.RECORD_BREEDING,
+        "photo": Permission.SEE_ANIMALS,
+        "keep_photo": Permission.RECORD_BREEDING,
     }
     filterset_class = SpurCheckFilter
-    takes = {**Entries.takes, "create": (SpurCheckIn, list[SpurCheckIn])}
+    takes = {
+        **Entries.takes,
+        "create": (SpurCheckIn, list[SpurCheckIn]),
+        "keep_photo": bytes,
+    }
     gives = {
-        "create": {HTTPStatus.CREATED: RecordedSpurCheck, HTTPStatus.OK: CareReport}
+        "create": {HTTPStatus.CREATED: RecordedSpurCheck, HTTPStatus.OK: CareReport},
+        "photo": bytes,
+        "keep_photo": {HTTPStatus.CREATED: SpurCheckOut},
     }
     out = SpurCheckOut
     line, recorded = SpurCheckIn, RecordedSpurCheck
@@ -109,6 +135,7 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
                 left=Heel(row.left),
                 right=Heel(row.right),
                 looked_by=row.looked_by.username if row.looked_by else None,
+                has_photo=bool(row.photo),
             )
             for row in rows
         ]
@@ -123,6 +150,32 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
         nothing.
         """
         return self.record_sent(request)
+
+    def get_renderers(self) -> list[BaseRenderer]:
+        """Return how answers are written: what is said of a photograph is JSON."""
+        return [Json()] if self.action == "keep_photo" else super().get_renderers()
+
+    @action(detail=True, renderer_classes=[Jpeg], parser_classes=PHOTOGRAPHS)
+    def photo(self, request: Request, **kwargs: str) -> Response:
+        """Hand out the photograph of a look, as a JPEG.
+
+        Whoever is to look a second time does so without having seen it.
+        """
+        data = photo_of(check=self.one())
+        if data is None:
+            raise NotFound("There is no photograph of this look.")
+        return Response(data, headers=PRIVATE)
+
+    @photo.mapping.post
+    def keep_photo(self, request: Request, **kwargs: str) -> Response:
+        """Keep a photograph of what was seen; one for each look.
+
+        A JPEG or PNG of at most 8 MB, as the body or as the part `file` of a form. It
+        is drawn anew: where it was taken and by which camera is not kept.
+        """
+        check = self.one()
+        keep_photo(check=check, data=_sent(request), by=self.person, at=timezone.now())
+        return Response(self.shown([self.one()])[0], status=HTTPStatus.CREATED)
 
     def label(self, line: SpurCheckIn) -> str:
         """Return whose heels were looked at."""
@@ -144,3 +197,25 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
             for line in lines
         ]
         return record_spur_checks(rows=rows, by=self.person, recorded_at=now)
+
+
+def _sent(request: Request) -> bytes:
+    """Return a photograph as it was sent, not read where it is too large.
+
+    Raises:
+        RefusedError: none was sent.
+        PhotographError: it is too large.
+    """
+    given: Any = request.data
+    part = given.get("file")
+    if isinstance(part, UploadedFile):
+        check_bytes(part.size or 0)
+        return bytes(part.read())
+    if isinstance(part, bytes) and part:
+        return part
+    raise RefusedError(
+        "no_body",
+        f"A photograph is needed and none was sent: {WANTED}, as the body or as the "
+        "part `file` of a form.",
+        fields={"file": WANTED},
+    )

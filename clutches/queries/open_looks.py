@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.core.files.storage import default_storage
 from django.db.models import Exists, OuterRef
 
 from clutches.models import SpurCheck
@@ -75,3 +76,12 @@ def all_looks(*, animal: Animal) -> list[SpurCheck]:
     """
     rows = SpurCheck.objects.filter(animal=animal).select_related("looked_by")
     return list(rows.order_by("-at", "-pk"))
+
+
+def photo_of(*, check: SpurCheck) -> bytes | None:
+    """Return the photograph of a look; None: there is none, or it was taken away."""
+    name = check.photo.name or ""
+    if not name or not default_storage.exists(name):
+        return None
+    with default_storage.open(name) as file:
+        return bytes(file.read())

@@ -146,6 +146,8 @@ MAY = {
     "GET spur-checks/7/": ALL,
     "POST spur-checks/": BREED,
     "POST spur-checks/7/strike/": BREED,
+    "GET spur-checks/7/photo/": ALL,
+    "POST spur-checks/7/photo/": BREED,
     "GET sexing-policies/": ALL,
     "GET sexing-policies/7/": ALL,
     "POST sexing-policies/": RUN,
