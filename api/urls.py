@@ -46,6 +46,7 @@ from api.renderers import Csv
 from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
 from api.rounds import Rounds
+from api.sex_ratios import SexRatios
 from api.sexing_policies import SexingPolicies
 from api.species import AllSpecies, Profiles
 from api.spur_checks import SpurChecks
@@ -129,6 +130,7 @@ urlpatterns = [
         BreedingFigures.as_view({"get": "eggs_csv"}, renderer_classes=[Csv]),
         name="breeding-figures-eggs",
     ),
+    path("sex-ratios/", SexRatios.as_view({"get": "retrieve"}), name="sex-ratios"),
     *router.urls,
     re_path(r"", Nowhere.as_view(), name="nowhere"),
 ]

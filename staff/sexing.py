@@ -33,6 +33,7 @@ from husbandry.queries.stays import zone_of
 from husbandry.rules.vocabulary import RowOutcome
 from staff.doors import opens_to, person
 from staff.heel_forms import HeelsForm
+from staff.sex_ratios import ratio_section
 from staff.sexing_words import has_mark, kept, markless, open_rows, why_wanted
 
 
@@ -123,6 +124,7 @@ def _page(
         "wanted": len(wanted),
         "open": open_rows(open_looks(at=now), blind_to=reader.pk if may else None),
         "markless": markless(waiting, profiles),
+        **ratio_section(request, at=now),
         **(_chosen(wanted, code, form, reader) if may else {}),
     }
     return render(request, "staff/sexing.html", context, status=status)

@@ -148,6 +148,7 @@ MAY = {
     "POST spur-checks/7/strike/": BREED,
     "GET spur-checks/7/photo/": ALL,
     "POST spur-checks/7/photo/": BREED,
+    "GET sex-ratios/": ALL,
     "GET sexing-policies/": ALL,
     "GET sexing-policies/7/": ALL,
     "POST sexing-policies/": RUN,
