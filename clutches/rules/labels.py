@@ -30,6 +30,9 @@ MONTHS = [
     "Dec",
 ]
 
+# More would not fit beside what must not be cut off; the likeliest come first.
+NAMED_SIRES = 2
+
 
 @dataclass(frozen=True, slots=True)
 class SireShareLine:
@@ -81,8 +84,16 @@ class Label:
 
     @property
     def parents(self) -> str:
-        """Return dam and sire, or all that he may be."""
+        """Return dam and sire, or who he may be; of many how many more there are."""
         if not self.dam and not self.sire and not self.may_be:
             return "parents not known"
-        sire = self.sire or " or ".join(one.code for one in self.may_be) or "?"
-        return f"{self.dam or '?'} × {sire}"
+        return f"{self.dam or '?'} × {self.sire or self._may_be or '?'}"
+
+    @property
+    def _may_be(self) -> str:
+        codes = [one.code for one in self.may_be]
+        more = len(codes) - NAMED_SIRES
+        if more > 0:
+            others = "another" if more == 1 else f"{more} others"
+            codes = [*codes[:NAMED_SIRES], others]
+        return " or ".join(codes)

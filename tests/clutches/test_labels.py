@@ -52,6 +52,11 @@ def test_a_label_says_no_more_than_is_known() -> None:
     assert JUNO.hatched == "hatched 1 Aug 2026"
     assert JUNO.parents == "V-0201 × V-0101 or V-0102"
     assert JUNO.sexed == "male, heel spur, likely"
+    third = SireShareLine("V-0103", Decimal("0.2"))
+    three = replace(JUNO, may_be=(*JUNO.may_be, third))
+    assert three.parents == "V-0201 × V-0101 or V-0102 or another"
+    four = replace(three, may_be=(*three.may_be, third))
+    assert four.parents == "V-0201 × V-0101 or V-0102 or 2 others"
     nothing = Label(
         *("V-1", "", "Veiled chameleon", None, "", "", "", ()),
         *(Sex.UNKNOWN, SexBasis.NOT_SEXED, Confidence.UNCERTAIN, ""),
@@ -130,3 +135,37 @@ def test_as_many_queries_for_many() -> None:
         counts.append(len(asked))
 
     assert counts[0] == counts[1] == 4
+
+
+LONGEST = replace(
+    JUNO,
+    code="C-2026-LONGEST-CO-01",
+    name="Name " * 16,
+    species="A long common name of a species from far away",
+    clutch="C-2026-LONGEST-CODE",
+    dam="V-2026-LONGEST-DAM-1",
+    may_be=tuple(
+        SireShareLine(f"V-2026-LONGEST-SIR-{n}", Decimal("0.2")) for n in range(5)
+    ),
+    place="N-LONGEST-ENCLOSURE1",
+)
+
+
+def test_nothing_is_cut_off_however_long_the_words_are() -> None:
+    heights: list[float] = []
+
+    def visit(said: str, page: list[float], at: list[float], *_: object) -> None:
+        if said.strip() and "Labels for" not in said:
+            heights.append(at[5] * page[3] + page[5])
+
+    page = PdfReader(BytesIO(draw_labels([LONGEST]))).pages[0]
+    told = page.extract_text(visitor_text=visit)
+
+    # The label is 34.8 mm high and begins 8 mm under the edge of the sheet; half a
+    # millimetre is kept clear of the line along which it is cut.
+    ends = float(page.mediabox.height) - (8 + 34.8 - 0.5) * 72 / 25.4
+    assert min(heights) > ends
+    said = told.replace("\n", "").replace(" ", "")
+    for word in (LONGEST.code, LONGEST.place, LONGEST.clutch, LONGEST.sexed):
+        assert word.replace(" ", "") in said
+    assert "V-2026-LONGEST-SIR-0orV-2026-LONGEST-SIR-1or3others" in said
