@@ -48,7 +48,7 @@ FILES = frozenset({"groups", "eggs"})
 
 @dataclass(frozen=True, slots=True)
 class GroupRow:
-    """One group in words."""
+    """One group in words; "" where there is nothing to tell."""
 
     name: str
     eggs: str
@@ -220,10 +220,10 @@ def _row(name: str, found: Figures, units: Units) -> GroupRow:
         eggs=eggs,
         fertility=f"{_share(found.fertility)}{undecided}",
         hatched=f"{_share(found.hatch_rate)}{still}",
-        days=_span(found.days, "days") if found.days.count else "–",
-        mass=_masses(found.mass_g, units) if found.mass_g.count else "–",
-        survival=_survival(found.survival) if found.hatchlings else "–",
-        sexes=_sexes(found) if found.hatchlings else "–",
+        days=_span(found.days, "days") if found.days.count else "",
+        mass=_masses(found.mass_g, units) if found.mass_g.count else "",
+        survival=_survival(found.survival) if found.hatchlings else "",
+        sexes=_sexes(found) if found.hatchlings else "",
     )
 
 

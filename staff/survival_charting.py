@@ -6,7 +6,9 @@ from core.charts.values import Area, Chart, Line, Point, Size, Tick
 WIDE, NARROW = Size(720, 240), Size(350, 220)
 SHORTEST_DAYS = 90
 TICK_DAYS = (30, 60, 90, 180, 365, 730, 1460, 3650)
-FEWEST_TICKS = 3
+POINTS = 120
+# So that the name of the last tick has room.
+ROOM = 1.05
 
 
 def survival_chart(course: Course, *, size: Size) -> Chart:
@@ -16,7 +18,7 @@ def survival_chart(course: Course, *, size: Size) -> Chart:
         course: in days from hatching.
         size: of the drawing.
     """
-    end = max(course.longest, float(SHORTEST_DAYS))
+    end = ROOM * max(course.longest, float(SHORTEST_DAYS))
     return Chart(
         title=_title(course),
         description="The line falls where a hatchling died. The band is the interval "
@@ -27,7 +29,7 @@ def survival_chart(course: Course, *, size: Size) -> Chart:
         end=end,
         ticks=tuple(Tick(at, f"day {at:.0f}") for at in _ticks(end, size)),
         lines=(Line("alive", _steps(course), gap=end + 1),),
-        areas=(Area(_band(course)),) if course.steps else (),
+        areas=(Area(_band(course)),) if course.watched else (),
         size=size,
         empty="No hatchling is on record.",
         also=(0.0, 100.0),
@@ -60,11 +62,11 @@ def _steps(course: Course) -> tuple[Point, ...]:
 
 
 def _band(course: Course) -> tuple[tuple[float, float, float], ...]:
-    low = high = 100.0
-    points = [(0.0, low, high)]
-    for step in course.steps:
-        points.append((step.at, low, high))
-        low, high = 100 * step.low, 100 * step.high
-        points.append((step.at, low, high))
-    points.append((course.longest, low, high))
+    """Return the interval day by day, as far as anybody was watched."""
+    points = []
+    for step in range(POINTS + 1):
+        at = course.longest * step / POINTS
+        known = course.at(at)
+        if known is not None:
+            points.append((at, 100 * known.low, 100 * known.high))
     return tuple(points)

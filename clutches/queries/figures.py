@@ -18,7 +18,7 @@ from clutches.rules.figures.facts import (
 )
 from clutches.rules.vocabulary import Candled, EggState, FailureCause
 from core.zones import day_bounds
-from husbandry.models import Weighing
+from husbandry.models import Animal, Weighing
 from husbandry.rules.vocabulary import AnimalStatus, Confidence, DatePrecision, Sex
 
 # A mass of so many days after hatching is still that of a hatchling.
@@ -184,8 +184,7 @@ def _hatchling_row(
     row: Hatchling, warmth: Mapping[int, EggWarmth], zone: ZoneInfo, at: datetime
 ) -> HatchlingRow:
     animal = row.animal
-    hatched_on = animal.hatched_on
-    exact = animal.hatched_precision == DatePrecision.DAY.value
+    hatched_on = _hatched_on(animal)
     until_on = animal.left_on or at.astimezone(zone).date()
     lay = warmth.get(row.egg_id or 0, NOWHERE)
     first_at: datetime | None = row.first_at  # type: ignore[attr-defined]  # annotated
@@ -202,11 +201,15 @@ def _hatchling_row(
         sex=Sex(animal.sex),
         confidence=Confidence(animal.sex_confidence),
         status=AnimalStatus(animal.status),
-        watched_days=max((until_on - hatched_on).days, 0)
-        if hatched_on is not None and exact
-        else None,
+        watched_days=max((until_on - hatched_on).days, 0) if hatched_on else None,
         mass_g=row.first_g if fresh else None,  # type: ignore[attr-defined]  # annotated
         incubator=lay.incubator,
         mean_c=lay.mean_c,
         measured=lay.measured,
     )
+
+
+def _hatched_on(animal: Animal) -> date | None:
+    """Return the day of hatching; a month or a year is not enough to count days."""
+    exact = animal.hatched_precision == DatePrecision.DAY
+    return animal.hatched_on if exact else None

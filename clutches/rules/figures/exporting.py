@@ -45,7 +45,7 @@ def _text(cell: Cell) -> str:
     if cell is None:
         return ""
     if isinstance(cell, float):
-        return f"{cell:.6g}"
+        return f"{cell:.8g}"
     if isinstance(cell, str) and cell.startswith(FORMULA):
         return f"'{cell}"
     return str(cell)
