@@ -1,23 +1,26 @@
 """Ascribe animals that are on record already to the clutch they came from."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from clutches.models import Clutch, Egg, EggPlace, Hatchling
+from clutches.actions.egg_places import end_places
+from clutches.actions.staleness import mark_eggs_stale
+from clutches.models import CandidateSire, Clutch, Egg, Hatchling
+from clutches.queries.eggs import lying
+from clutches.queries.hatching import certain_sires
+from clutches.queries.lineage import lineage_of
 from clutches.rules.ascribing import Ascribed, Origins, check_ascribed
+from clutches.rules.lineage.lineages import way_up
 from clutches.rules.vocabulary import ClutchKind, EggState
 from core import audit
 from core.models import User
 from core.zones import day_bounds
 from husbandry.models import Animal
 from husbandry.rules.vocabulary import DatePrecision
-
-# A spell in a place lasts; one that was recorded too late ends as soon as it began.
-SHORTEST = timedelta(seconds=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +42,9 @@ def ascribe_animals(
     """Say of animals on record that they came from a clutch; all of them or none.
 
     For what hatched before it was written down here. Eggs that are named become
-    hatched on the day the animal hatched, and lie nowhere from then on; animals
-    without a dam on record get the clutch's.
+    hatched on the day the animal hatched, and lie nowhere from then on; reviews since
+    are marked stale. Animals without a dam on record get the clutch's, and those
+    without a sire or candidates of their own its sire where he is certain.
 
     Args:
         clutch: eggs or live young.
@@ -54,17 +58,21 @@ def ascribe_animals(
     Raises:
         AscribingError: see `check_ascribed`; all that is wrong at once.
     """
-    clutch = Clutch.objects.select_for_update(of=("self",)).get(pk=clutch.pk)
-    eggs = {egg.number: egg for egg in clutch.eggs.all()}
+    clutch = (
+        Clutch.objects.select_for_update(of=("self",))
+        .select_related("site")
+        .get(pk=clutch.pk)
+    )
+    eggs = {egg.number: egg for egg in clutch.eggs.select_related("clutch__site")}
+    animals = [row.animal for row in rows]
     taken = list(Hatchling.objects.filter(clutch=clutch).select_related("egg"))
     known = {
         h.animal_id: h.clutch.code
-        for h in Hatchling.objects.filter(
-            animal__in=[row.animal.pk for row in rows]
-        ).select_related("clutch")
+        for h in Hatchling.objects.filter(animal__in=animals).select_related("clutch")
     }
+    ways = _ways(clutch, animals)
     check_ascribed(
-        _origins(clutch, eggs, taken), [_ascribed(row, known) for row in rows]
+        _origins(clutch, eggs, taken), [_ascribed(row, known, ways) for row in rows]
     )
     found = Hatchling.objects.bulk_create(
         Hatchling(
@@ -74,27 +82,37 @@ def ascribe_animals(
         )
         for row in rows
     )
-    _hatch(rows, eggs, clutch)
-    audit.record_all(
-        [
-            *_give_dam([row.animal for row in rows], clutch),
-            *(
-                audit.Deed(
-                    hatchling,
-                    "ascribe_animals",
-                    after=audit.values(hatchling, "animal", "clutch", "egg"),
-                )
-                for hatchling in found
-            ),
-        ],
-        by=by,
-        at=at,
-    )
+    deeds = _hatch(rows, eggs, at=at)
+    deeds += _give_parents(animals, clutch)
+    deeds += [
+        audit.Deed(
+            hatchling,
+            "ascribe_animals",
+            after=audit.values(hatchling, "animal", "clutch", "egg"),
+        )
+        for hatchling in found
+    ]
+    audit.record_all(deeds, by=by, at=at)
     return found
 
 
+def _ways(clutch: Clutch, animals: Sequence[Animal]) -> dict[int, tuple[str, ...]]:
+    """Return how the parents of a clutch descend from animals; three queries."""
+    sires = CandidateSire.objects.filter(clutch=clutch).values_list("sire_id")
+    parents = [sire for (sire,) in sires]
+    if clutch.dam_id is not None:
+        parents.append(clutch.dam_id)
+    lineage = lineage_of(animal_ids=parents)
+    return {
+        animal.pk: way
+        for animal in animals
+        for parent in parents
+        if (way := way_up(lineage, parent, {animal.pk}))
+    }
+
+
 def _origins(
-    clutch: Clutch, eggs: dict[int, Egg], taken: Sequence[Hatchling]
+    clutch: Clutch, eggs: Mapping[int, Egg], taken: Sequence[Hatchling]
 ) -> Origins:
     kind = ClutchKind(clutch.kind)
     # Of those without an egg of their own any egg that has not failed may be it.
@@ -109,10 +127,14 @@ def _origins(
         eggs={number: EggState(egg.state) for number, egg in eggs.items()},
         taken=frozenset(h.egg.number for h in taken if h.egg is not None),
         room_left=max(born - len(taken), 0),
+        pipped_on={n: egg.pipped_on for n, egg in eggs.items() if egg.pipped_on},
+        hatched_on={n: egg.ended_on for n, egg in eggs.items() if egg.ended_on},
     )
 
 
-def _ascribed(row: AscribedRow, known: dict[int, str]) -> Ascribed:
+def _ascribed(
+    row: AscribedRow, known: Mapping[int, str], ways: Mapping[int, tuple[str, ...]]
+) -> Ascribed:
     animal = row.animal
     return Ascribed(
         label=str(animal),
@@ -122,44 +144,59 @@ def _ascribed(row: AscribedRow, known: dict[int, str]) -> Ascribed:
         precision=DatePrecision(animal.hatched_precision),
         egg=row.egg,
         clutch=known.get(animal.pk, ""),
+        way=ways.get(animal.pk, ()),
     )
 
 
-def _hatch(rows: Sequence[AscribedRow], eggs: dict[int, Egg], clutch: Clutch) -> None:
-    hatched = []
+def _hatch(
+    rows: Sequence[AscribedRow], eggs: Mapping[int, Egg], *, at: datetime
+) -> list[audit.Deed]:
+    """Let the eggs that are named have hatched, each on its animal's day."""
+    hatched, deeds = [], []
     for row in rows:
         if row.egg is None or eggs[row.egg].state == EggState.HATCHED:
             continue
         egg = eggs[row.egg]
+        before = audit.values(egg, "state", "ended_on")
         egg.state, egg.ended_on = EggState.HATCHED.value, row.animal.hatched_on
+        after = audit.values(egg, "state", "ended_on")
+        deeds.append(audit.Deed(egg, "set_egg", before=before, after=after))
         hatched.append(egg)
+    if not hatched:
+        return []
+    keys = [egg.pk for egg in hatched]
     Egg.objects.bulk_update(hatched, ["state", "ended_on"])
-    zone = ZoneInfo(clutch.site.time_zone)
-    places = EggPlace.objects.filter(egg__in=hatched, until_at__isnull=True)
-    ended = []
-    for place in places.select_related("egg"):
-        on = place.egg.ended_on
-        assert on is not None  # noqa: S101 - just set
-        _, end_s = day_bounds(on, zone=zone)
-        place.until_at = max(
-            datetime.fromtimestamp(end_s, zone), place.from_at + SHORTEST
-        )
-        ended.append(place)
-    EggPlace.objects.bulk_update(ended, ["until_at"])
+    end_places(hatched, lying(egg_ids=keys), at=at)
+    zone = ZoneInfo(hatched[0].clutch.site.time_zone)
+    since_on = min(egg.ended_on for egg in hatched if egg.ended_on is not None)
+    since_at = datetime.fromtimestamp(day_bounds(since_on, zone=zone)[0], UTC)
+    mark_eggs_stale(egg_ids=keys, since_at=since_at, at=at)
+    return deeds
 
 
-def _give_dam(animals: Sequence[Animal], clutch: Clutch) -> list[audit.Deed]:
-    """Give the clutch's dam to those without one on record."""
-    without = [animal for animal in animals if animal.dam_id is None and clutch.dam_id]
-    keys = [animal.pk for animal in without]
-    Animal.objects.filter(pk__in=keys).update(dam=clutch.dam_id)
-    return [
-        audit.Deed(
-            animal,
-            "correct_animal",
-            before={"dam": None},
-            after={"dam": clutch.dam_id},
-            reason=f"Ascribed to {clutch.code}.",
-        )
-        for animal in without
-    ]
+def _give_parents(animals: Sequence[Animal], clutch: Clutch) -> list[audit.Deed]:
+    """Give the clutch's dam and its certain sire to those without on record."""
+    sire = certain_sires(clutches=[clutch]).get(clutch.pk)
+    own = CandidateSire.objects.filter(animal__in=animals)
+    known = set(own.values_list("animal", flat=True))
+    deeds = []
+    for animal in animals:
+        before = {"dam": animal.dam_id, "sire": animal.sire_id}
+        if animal.dam_id is None:
+            animal.dam_id = clutch.dam_id
+        if animal.sire_id is None and animal.pk not in known and sire is not None:
+            animal.sire_id = sire.pk
+        after = {"dam": animal.dam_id, "sire": animal.sire_id}
+        changed = [name for name in after if before[name] != after[name]]
+        if changed:
+            deeds.append(
+                audit.Deed(
+                    animal,
+                    "correct_animal",
+                    before={name: before[name] for name in changed},
+                    after={name: after[name] for name in changed},
+                    reason=f"Ascribed to {clutch.code}.",
+                )
+            )
+    Animal.objects.bulk_update(animals, ["dam", "sire"])
+    return deeds

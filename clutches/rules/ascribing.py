@@ -1,7 +1,7 @@
 """Whether an animal on record can have come from a clutch on record."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from clutches.rules.vocabulary import ClutchKind, EggState
@@ -24,6 +24,8 @@ class Origins:
         eggs: state of each egg by its number; empty for live young.
         taken: numbers of eggs that an animal is on record for.
         room_left: how many more animals it can have brought forth.
+        pipped_on, hatched_on: local day on which each egg pipped or hatched, by its
+            number; absent: not seen, or not so.
     """
 
     code: str
@@ -34,6 +36,8 @@ class Origins:
     eggs: Mapping[int, EggState]
     taken: frozenset[int]
     room_left: int
+    pipped_on: Mapping[int, date] = field(default_factory=dict)
+    hatched_on: Mapping[int, date] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,8 @@ class Ascribed:
     Attributes:
         egg: number of its egg; None: not known, or born alive.
         clutch: code of the clutch it is ascribed to already; "".
+        way: how the clutch's dam or a possible sire descends from it; empty: they do
+            not.
     """
 
     label: str
@@ -52,6 +58,7 @@ class Ascribed:
     precision: DatePrecision
     egg: int | None
     clutch: str
+    way: tuple[str, ...] = ()
 
 
 def check_ascribed(origins: Origins, animals: Sequence[Ascribed]) -> None:
@@ -63,11 +70,17 @@ def check_ascribed(origins: Origins, animals: Sequence[Ascribed]) -> None:
 
     Raises:
         AscribingError: a sentence a line: another species or dam, hatched before the
-            laying, without a hatch date, ascribed already, an egg that the clutch
-            does not have, that failed or that is another's, or more animals than
-            it had eggs.
+            laying, without a hatch date, ascribed already or twice, an ancestor of
+            the clutch, an egg that the clutch does not have, that failed, that is
+            another's or that pipped or hatched on a day that does not fit, or more
+            animals than it had eggs.
     """
     wrong = [text for one in animals if (text := _wrong(origins, one))]
+    labels = [one.label for one in animals]
+    wrong += [
+        f"{label} is given more than once; it came out of one egg."
+        for label in sorted({one for one in labels if labels.count(one) > 1})
+    ]
     named = [one.egg for one in animals if one.egg is not None]
     wrong += [
         f"Egg {number} of {origins.code} is given for more than one animal; each "
@@ -88,6 +101,11 @@ def _wrong(origins: Origins, one: Ascribed) -> str:
         return f"{one.label} is ascribed to {one.clutch} already."
     if one.species != origins.species:
         return f"{one.label} is of another species than {origins.code}."
+    if one.way:
+        return (
+            f"{origins.code} descends from {one.label} itself ({' ← '.join(one.way)}); "
+            "it cannot have come from it. Correct one of these parents first."
+        )
     if one.dam is not None and one.dam != origins.dam:
         return (
             f"{one.label} has another dam on record than {origins.code}; correct one "
@@ -130,4 +148,22 @@ def _wrong_egg(origins: Origins, one: Ascribed) -> str:
             f"Egg {one.egg} of {origins.code} failed; mend the egg first if "
             f"{one.label} hatched from it."
         )
-    return ""
+    return _wrong_day(origins, one, one.egg)
+
+
+def _wrong_day(origins: Origins, one: Ascribed, egg: int) -> str:
+    """Say where an animal and its egg are on record with days that do not fit."""
+    if one.hatched_on is None:
+        return ""
+    pipped_on, hatched_on = origins.pipped_on.get(egg), origins.hatched_on.get(egg)
+    if hatched_on is not None and hatched_on != one.hatched_on:
+        did = f"hatched on {hatched_on:%d %b %Y}"
+    elif pipped_on is not None and pipped_on > one.hatched_on:
+        did = f"pipped on {pipped_on:%d %b %Y}"
+    else:
+        return ""
+    return (
+        f"Egg {egg} of {origins.code} {did} by what is on record, and {one.label} "
+        f"hatched on {one.hatched_on:%d %b %Y}; mend the egg or correct the animal "
+        "first."
+    )

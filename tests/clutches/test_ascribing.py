@@ -1,6 +1,8 @@
 """Animals on record are ascribed to the clutch they came from."""
 
 from datetime import UTC, date, datetime
+from decimal import Decimal
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -9,14 +11,17 @@ from django.test.utils import CaptureQueriesContext
 
 from clutches.actions.ascribing import AscribedRow, ascribe_animals
 from clutches.models import Clutch, EggPlace, Hatchling
+from clutches.queries.lineage import lineage_of
 from clutches.rules.ascribing import AscribingError
 from core.models import AuditEntry
 from husbandry.models import Animal
 from tests.factories import (
     AnimalFactory,
+    CandidateSireFactory,
     ClutchFactory,
     EggFactory,
     EggPlaceFactory,
+    ReviewRunFactory,
     UserFactory,
 )
 
@@ -79,6 +84,95 @@ def test_a_second_time_is_refused() -> None:
 
     with pytest.raises(AscribingError, match="already"):
         ascribe_animals(clutch=clutch, rows=[AscribedRow(young)], by=None, at=AT)
+
+
+def test_an_animal_given_twice_is_refused() -> None:
+    clutch = clutch_of(2)
+    young = young_of(clutch)
+
+    with pytest.raises(AscribingError, match="given more than once"):
+        ascribe_animals(
+            clutch=clutch,
+            rows=[AscribedRow(young, 1), AscribedRow(young, 2)],
+            by=None,
+            at=AT,
+        )
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"state": "pipped", "pipped_on": date(2026, 8, 5)}, "pipped on 05 Aug 2026"),
+        ({"state": "hatched", "ended_on": date(2026, 7, 5)}, "hatched on 05 Jul 2026"),
+    ],
+)
+def test_an_egg_with_another_day_is_refused(given: dict[str, Any], said: str) -> None:
+    clutch = clutch_of(1)
+    clutch.eggs.update(**given)
+
+    with pytest.raises(AscribingError, match=said):
+        ascribe_animals(
+            clutch=clutch, rows=[AscribedRow(young_of(clutch), 1)], by=None, at=AT
+        )
+
+
+def test_an_ancestor_of_the_clutch_is_refused() -> None:
+    clutch = clutch_of(1)
+    young = young_of(clutch)
+    clutch.dam.hatched_on, clutch.dam.hatched_precision = None, "unknown"
+    clutch.dam.dam = young
+    clutch.dam.save()
+
+    with pytest.raises(AscribingError, match="descends from"):
+        ascribe_animals(clutch=clutch, rows=[AscribedRow(young, 1)], by=None, at=AT)
+
+    assert lineage_of(animal_ids=[young.pk]).ids == (young.pk,)
+
+
+def test_a_certain_sire_goes_on_record_where_nobody_knew_more() -> None:
+    clutch = clutch_of(3)
+    sire = CandidateSireFactory(clutch=clutch, probability=Decimal(1)).sire
+    without, doubtful, other = young_of(clutch), young_of(clutch), young_of(clutch)
+    CandidateSireFactory(clutch=None, animal=doubtful, sire=sire)
+    other.sire = AnimalFactory(male=True)
+    other.save()
+
+    ascribe_animals(
+        clutch=clutch,
+        rows=[AscribedRow(animal) for animal in (without, doubtful, other)],
+        by=None,
+        at=AT,
+    )
+
+    sires = [Animal.objects.get(pk=a.pk).sire for a in (without, doubtful, other)]
+    assert sires == [sire, None, other.sire]
+
+
+def test_nights_since_the_egg_hatched_are_reviewed_again() -> None:
+    clutch = clutch_of(1)
+    before = ReviewRunFactory(site=clutch.site, on=date(2026, 7, 31))
+    since = ReviewRunFactory(site=clutch.site, on=date(2026, 8, 1))
+
+    ascribe_animals(
+        clutch=clutch, rows=[AscribedRow(young_of(clutch), 1)], by=None, at=AT
+    )
+
+    before.refresh_from_db()
+    since.refresh_from_db()
+    assert (before.stale_since, since.stale_since) == (None, AT)
+
+
+def test_an_egg_of_today_lies_there_until_now() -> None:
+    clutch = clutch_of(1)
+    place = EggPlaceFactory(egg=clutch.eggs.get())
+    young = young_of(clutch)
+    young.hatched_on = young.arrived_on = AT.date()
+    young.save()
+
+    ascribe_animals(clutch=clutch, rows=[AscribedRow(young, 1)], by=None, at=AT)
+
+    place.refresh_from_db()
+    assert place.until_at == AT
 
 
 def test_no_more_queries_for_many() -> None:
