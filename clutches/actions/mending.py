@@ -39,7 +39,7 @@ class MendResult:
     """The eggs as they stand now, and what to know of them.
 
     Attributes:
-        remarks: of eggs that came back and whose places are taken by now; sentences.
+        remarks: of eggs that came back and whose places are taken or gone; sentences.
     """
 
     eggs: tuple[Egg, ...]
@@ -60,8 +60,9 @@ def mend_eggs(
     """Mend what is on record of eggs; all of them or none.
 
     An egg that had not ended after all lies again where it lay, unless another lies
-    there by now: then it lies nowhere, and a remark says so. Reviews since the day
-    that was wrong are marked stale. As many queries for one as for many.
+    there by now or the box was retired: then it lies nowhere, and a remark says so.
+    Reviews since the day that was wrong are marked stale. As many queries for one as
+    for many.
 
     Args:
         mends: each about another egg.
@@ -173,18 +174,23 @@ def _mend_places(
         after = [other for other in there if other.from_at > row.from_at]
         if one.mended.ended_on is not None:
             row.until_at = _end(egg, one.mended.ended_on, row, after, at)
-        elif after:
-            place = Place(row.row, row.column).label
-            remarks.append(
-                f"At {place} of box {row.box.code} another egg was put since, so "
-                f"{label_of(egg, lies.get(egg.pk))} lies nowhere. Place it."
-            )
+        elif after or row.box.retired_on is not None:
+            label = label_of(egg, lies.get(egg.pk))
+            remarks.append(f"{_why_not(row)}, so {label} lies nowhere. Place it.")
             continue
         else:
             row.until_at = None
         changed.append(row)
     EggPlace.objects.bulk_update(changed, ["until_at"])
     return tuple(remarks)
+
+
+def _why_not(row: EggPlace) -> str:
+    """Say why an egg cannot lie again where it lay."""
+    if row.box.retired_on is not None:
+        return f"Box {row.box.code} was retired on {row.box.retired_on:%d %b %Y}"
+    place = Place(row.row, row.column).label
+    return f"At {place} of box {row.box.code} another egg was put since"
 
 
 def _end(

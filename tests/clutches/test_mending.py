@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from clutches.actions.boxes import retire_box
 from clutches.actions.eggs import EggChange, place_eggs, set_eggs
 from clutches.actions.mending import EggMend, MendResult, mend_egg, mend_eggs
 from clutches.models import EggPlace
@@ -56,6 +57,21 @@ def test_an_egg_that_had_not_ended_lies_where_it_lay(nest: Nest) -> None:
     entry = AuditEntry.objects.order_by("-pk")[0]
     assert (entry.verb, entry.by, entry.reason) == ("mend_egg", keeper, "Another egg.")
     assert (entry.before["state"], entry.after["state"]) == ("failed", "incubating")
+
+
+def test_where_the_box_was_retired_since_it_lies_nowhere_and_that_is_said(
+    nest: Nest,
+) -> None:
+    set_eggs(changes=[EggChange(nest.eggs[2], FAILED, MOULD)], on=THEN, by=None, at=NOW)
+    retire_box(box=nest.box, on=TODAY, by=None, at=NOW)
+
+    result = mend(nest, Mended(INCUBATING))
+
+    assert result.remarks == (
+        f"Box BX-mill was retired on {TODAY:%d %b %Y}, so egg 1 of C-mill lies "
+        "nowhere. Place it.",
+    )
+    assert spell(nest).until_at is not None
 
 
 def test_where_another_was_put_since_it_lies_nowhere_and_that_is_said(
