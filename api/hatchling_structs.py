@@ -109,3 +109,12 @@ class HatchlingsOut(Out, frozen=True):
     """What ties animals to their clutch, in the order in which they were sent."""
 
     hatchlings: tuple[HatchlingOut, ...]
+
+
+class BoxHatchedOut(HatchlingsOut, frozen=True):
+    """What hatched."""
+
+    remarks: Annotated[
+        tuple[str, ...],
+        Meta(description="Such as that a clutch hatched earlier than any on record."),
+    ]

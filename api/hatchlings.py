@@ -16,6 +16,7 @@ from api.filters import CharFilter, FilterSet
 from api.hatchling_structs import (
     AnimalsAscribedIn,
     BoxHatchedIn,
+    BoxHatchedOut,
     HatchlingOut,
     HatchlingsOut,
     LitterHousedIn,
@@ -66,7 +67,7 @@ class Hatchlings(Rows[Hatchling]):
         "ascribe": AnimalsAscribedIn,
     }
     gives = {
-        "create": {HTTPStatus.CREATED: HatchlingsOut},
+        "create": {HTTPStatus.CREATED: BoxHatchedOut},
         "house": {HTTPStatus.CREATED: HatchlingsOut},
         "ascribe": {HTTPStatus.CREATED: HatchlingsOut},
     }
@@ -123,7 +124,10 @@ class Hatchlings(Rows[Hatchling]):
             by=self.person,
             at=now,
         )
-        return self._answer(hatched)
+        told = BoxHatchedOut(
+            hatchlings=self._shown_again(hatched.young), remarks=hatched.remarks
+        )
+        return Response(told, status=HTTPStatus.CREATED)
 
     @action(detail=False, methods=["post"])
     def house(self, request: Request) -> Response:
@@ -161,10 +165,13 @@ class Hatchlings(Rows[Hatchling]):
         return self._answer(ascribed)
 
     def _answer(self, hatchlings: Sequence[Hatchling]) -> Response:
-        found = self.get_queryset().in_bulk([one.pk for one in hatchlings])
-        shown = self.shown([found[one.pk] for one in hatchlings])
-        told = HatchlingsOut(hatchlings=tuple(shown))
+        told = HatchlingsOut(hatchlings=self._shown_again(hatchlings))
         return Response(told, status=HTTPStatus.CREATED)
+
+    def _shown_again(self, hatchlings: Sequence[Hatchling]) -> tuple[HatchlingOut, ...]:
+        """Return what was just recorded as it now stands; one query."""
+        found = self.get_queryset().in_bulk([one.pk for one in hatchlings])
+        return tuple(self.shown([found[one.pk] for one in hatchlings]))
 
 
 def _said(one: YoungIn, homes: dict[str, Enclosure]) -> dict[str, Any]:

@@ -147,7 +147,7 @@ def _record(request: HttpRequest, box: EggBox) -> HttpResponseBase:
         return _page(request, sheet, status=HTTPStatus.BAD_REQUEST)
     on: date = sheet.common.cleaned_data["on"]
     try:
-        young = hatch_box(
+        hatched = hatch_box(
             box=box,
             hatched_on=on,
             rows=_rows(sheet),
@@ -156,7 +156,9 @@ def _record(request: HttpRequest, box: EggBox) -> HttpResponseBase:
         )
     except DomainError as error:
         return _refused(request, sheet, error)
-    messages.success(request, _told(young, on))
+    messages.success(request, _told(hatched.young, on))
+    for remark in hatched.remarks:
+        messages.info(request, remark)
     return redirect("staff:egg_box", box.code)
 
 

@@ -9,10 +9,16 @@ from django.db import transaction
 
 from clutches.actions.eggs import EggChange, set_eggs
 from clutches.actions.sexing import SpurCheckRow, record_spur_checks
-from clutches.models import Clutch, Egg, EggBox, EggPlace, Hatchling
+from clutches.models import Clutch, Egg, EggBox, Hatchling
 from clutches.queries.eggs import egg_name
-from clutches.queries.hatching import certain_sires, codes_for
+from clutches.queries.hatching import (
+    certain_sires,
+    codes_for,
+    early_hatches,
+    eggs_elsewhere,
+)
 from clutches.rules.eggs.states import EggError
+from clutches.rules.hatching.refusals import mixed_species, too_many_young
 from clutches.rules.vocabulary import ClutchKind, EggState, Heel
 from core import audit
 from core.errors import DomainError
@@ -63,6 +69,19 @@ class BornRow:
     heels: tuple[Heel, Heel] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Hatched:
+    """What came of hatching a box.
+
+    Attributes:
+        young: what ties each animal to its egg and clutch, in the order of the rows.
+        remarks: a sentence for each clutch that hatched implausibly early.
+    """
+
+    young: tuple[Hatchling, ...]
+    remarks: tuple[str, ...]
+
+
 @transaction.atomic
 def hatch_box(
     *,
@@ -71,7 +90,7 @@ def hatch_box(
     rows: Sequence[HatchlingRow],
     by: User | None,
     at: datetime,
-) -> list[Hatchling]:
+) -> Hatched:
     """Hatch eggs of one box on one local day; all of them or none.
 
     Each egg becomes an animal with a code, the clutch's dam, its sire where he is
@@ -86,7 +105,7 @@ def hatch_box(
         at: now.
 
     Returns:
-        What ties each animal to its egg and clutch, in the order of the rows.
+        The young, and what is worth a second look.
 
     Raises:
         HatchingError: everything that is wrong, a sentence a line: an egg of another
@@ -100,7 +119,12 @@ def hatch_box(
         .order_by("pk")
     )
     known = {egg.pk: egg for egg in eggs}
-    wrong = [*_mixed(eggs), *_elsewhere(box, eggs)]
+    species = {egg.clutch.species_id: str(egg.clutch.species) for egg in eggs}
+    wrong = mixed_species(list(species.values()))
+    wrong += [
+        f"{name} does not lie in box {box.code}; look in which box it is."
+        for name in eggs_elsewhere(box=box, eggs=eggs)
+    ]
     rows = [replace(row, egg=known[row.egg.pk]) for row in rows]
     changes = [EggChange(row.egg, EggState.HATCHED) for row in rows]
     try:
@@ -119,7 +143,9 @@ def hatch_box(
         [(row.egg.clutch, row.egg) for row in rows], animals, "hatch_box", by, at
     )
     _look(rows, animals, by, at)
-    return tied
+    clutches = {egg.clutch_id: egg.clutch for egg in eggs}
+    remarks = early_hatches(clutches=list(clutches.values()), on=hatched_on)
+    return Hatched(tuple(tied), remarks)
 
 
 @transaction.atomic
@@ -147,7 +173,13 @@ def house_young(
         .select_related("site", "species", "dam")
         .get(pk=clutch.pk)
     )
-    wrong = _too_many(clutch, len(rows))
+    wrong = too_many_young(
+        code=clutch.code,
+        kind=ClutchKind(clutch.kind),
+        born_alive=clutch.born_alive,
+        registered=Hatchling.objects.filter(clutch=clutch).count(),
+        given=len(rows),
+    )
     codes = codes_for(wanted=[(clutch, row.code) for row in rows])
     young = [
         _young(row, clutch, code, label=f"young {number} of {clutch.code}")
@@ -188,44 +220,6 @@ def _check_some(rows: Sequence[object]) -> None:
         raise HatchingError(
             "Name at least one egg or young.", fields={"hatchlings": "at least one"}
         )
-
-
-def _mixed(eggs: Sequence[Egg]) -> list[str]:
-    species = {egg.clutch.species_id: str(egg.clutch.species) for egg in eggs}
-    if len(species) <= 1:
-        return []
-    named = " and ".join(sorted(species.values()))
-    return [f"Eggs of {named} are given; hatch one species at a time."]
-
-
-def _elsewhere(box: EggBox, eggs: Sequence[Egg]) -> list[str]:
-    """Say which eggs lie in another box, or in none."""
-    here = set(
-        EggPlace.objects.filter(
-            egg__in=eggs, box=box, until_at__isnull=True
-        ).values_list("egg_id", flat=True)
-    )
-    # What has ended lies nowhere; that is said of it anyway.
-    return [
-        f"{egg_name(egg)} does not lie in box {box.code}; look in which box it is."
-        for egg in eggs
-        if egg.pk not in here and egg.ended_on is None
-    ]
-
-
-def _too_many(clutch: Clutch, many: int) -> list[str]:
-    if clutch.kind != ClutchKind.LIVE_YOUNG:
-        return [
-            f"{clutch.code} is a clutch of eggs; its young come out of its eggs: hatch "
-            "the box in which they lie."
-        ]
-    left = clutch.born_alive - Hatchling.objects.filter(clutch=clutch).count()
-    if many <= left:
-        return []
-    return [
-        f"{clutch.code}: {clutch.born_alive} were born alive, {left} of them are not "
-        f"registered yet, and {many} are given. Count again, or correct the clutch."
-    ]
 
 
 def _young(

@@ -1,12 +1,18 @@
-"""What hatchlings are called, and who is certainly their sire."""
+"""What hatchlings are called, who is certainly their sire, and what is odd of them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date
 
 from django.db.models import Q
 
-from clutches.models import CandidateSire, Clutch
+from clutches.models import CandidateSire, Clutch, Egg, EggBox, EggPlace
+from clutches.queries.eggs import egg_name
 from clutches.rules.hatching.codes import next_codes
+from clutches.rules.hatching.refusals import early_hatch
 from husbandry.models import Animal
+from husbandry.queries.profiles import profiles_in_force
+from husbandry.rules.profiles.resolving import incubation_for
+from husbandry.rules.profiles.vocabulary import IncubationMatter
 
 
 def codes_for(*, wanted: Sequence[tuple[Clutch, str]]) -> list[str]:
@@ -38,3 +44,44 @@ def certain_sires(*, clutches: Sequence[Clutch]) -> Mapping[int, Animal]:
         clutch__in={clutch.pk for clutch in clutches}, probability=1
     ).select_related("sire")
     return {row.clutch_id: row.sire for row in rows if row.clutch_id is not None}
+
+
+def eggs_elsewhere(*, box: EggBox, eggs: Sequence[Egg]) -> list[str]:
+    """Return which eggs do not lie in a box, by name; one query.
+
+    Those that have ended lie nowhere, and are left out.
+    """
+    here = set(
+        EggPlace.objects.filter(
+            egg__in=eggs, box=box, until_at__isnull=True
+        ).values_list("egg_id", flat=True)
+    )
+    return [
+        egg_name(egg) for egg in eggs if egg.pk not in here and egg.ended_on is None
+    ]
+
+
+def early_hatches(*, clutches: Collection[Clutch], on: date) -> tuple[str, ...]:
+    """Return a remark on each clutch that hatched implausibly early; one query.
+
+    Args:
+        clutches: of which eggs hatched, each once.
+        on: the local day on which they did, whose profiles count.
+    """
+    profiles = profiles_in_force(
+        species_ids={clutch.species_id for clutch in clutches}, on=on
+    )
+    remarks = []
+    for clutch in clutches:
+        found = profiles.get(clutch.species_id)
+        rule = (
+            incubation_for(found.profile, IncubationMatter.HATCH_DAYS)
+            if found
+            else None
+        )
+        remark = early_hatch(
+            rule, code=clutch.code, laid_on=clutch.laid_on, hatched_on=on
+        )
+        if remark is not None:
+            remarks.append(remark)
+    return tuple(remarks)

@@ -106,6 +106,21 @@ def test_an_empty_list_hatches_nothing(keeper: APIClient, species: Species) -> N
     assert answer.status_code in {400, 409}
 
 
+def test_an_early_hatch_is_kept_and_remarked_on(
+    keeper: APIClient, species: Species
+) -> None:
+    box, clutch = make_box(species, 1)
+
+    answer = keeper.post(
+        HATCHLINGS, {**sent(box, clutch, []), "hatched_on": "2026-03-01"}
+    )
+
+    assert answer.status_code == 201
+    [remark] = answer.json()["remarks"]
+    assert "C-1 hatched on day 50" in remark
+    assert "10 Jan 2026 is the day of laying" in remark
+
+
 def test_a_litter_is_housed(keeper: APIClient, species: Species) -> None:
     ClutchFactory(
         code="L-1",

@@ -16,9 +16,10 @@ from clutches.actions.hatching import (
     hatch_box,
     house_young,
 )
-from clutches.models import Clutch, Egg, EggBox, Hatchling, SpurCheck
+from clutches.models import Clutch, Egg, EggBox, EggPlace, Hatchling, SpurCheck
 from clutches.rules.vocabulary import Heel
 from core.models import AuditEntry
+from husbandry.actions.arrivals import take_in_young
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Animal, Enclosure, ReviewRun, Species, Stay, Weighing
 from tests.factories import (
@@ -31,6 +32,7 @@ from tests.factories import (
     EggPlaceFactory,
     EnclosureFactory,
     ReviewRunFactory,
+    SiteFactory,
     SpeciesFactory,
     StayFactory,
     UserFactory,
@@ -92,7 +94,7 @@ def test_eggs_become_animals(species: Species) -> None:
 
     found = hatch_box(
         box=box, hatched_on=ON, rows=rows(clutch, [home]), by=keeper, at=AT
-    )
+    ).young
 
     animals = [h.animal for h in found]
     assert [a.code for a in animals] == ["C-1-01", "C-1-02", "C-1-03"]
@@ -116,8 +118,9 @@ def test_an_uncertain_sire_is_not_guessed(species: Species) -> None:
     box, clutch = make_box(species, 1)
     CandidateSireFactory(clutch=clutch, probability=Decimal("0.5"))
 
-    [found] = hatch_box(box=box, hatched_on=ON, rows=rows(clutch, []), by=None, at=AT)
+    hatched = hatch_box(box=box, hatched_on=ON, rows=rows(clutch, []), by=None, at=AT)
 
+    [found] = hatched.young
     assert found.animal.sire is None
 
 
@@ -187,6 +190,25 @@ def test_a_day_that_cannot_be(species: Species, on: date, said: str) -> None:
         hatch_box(box=box, hatched_on=on, rows=rows(clutch, []), by=None, at=AT)
 
     assert said in refused.value.sentence
+
+
+def test_a_hatch_earlier_than_any_on_record_is_kept_and_remarked_on(
+    species: Species,
+) -> None:
+    # Stahl's review: a clutch laid in September 1990 hatched in March 1991, so after
+    # 152 days at least; nothing that was found is shorter.
+    for number, (days, odd) in enumerate([(151, True), (152, False)]):
+        box, clutch = make_box(species, 2, f"C-{number}")
+        on = LAID + timedelta(days=days)
+
+        hatched = hatch_box(
+            box=box, hatched_on=on, rows=rows(clutch, []), by=None, at=AT
+        )
+
+        assert len(hatched.young) == 2
+        assert [said[: said.index(";")] for said in hatched.remarks] == [
+            f"C-{number} hatched on day {days} after laying"
+        ] * odd
 
 
 def test_too_many_for_one_tub(species: Species) -> None:
@@ -284,7 +306,7 @@ def test_heels_that_were_looked_at_are_on_record(species: Species) -> None:
         )
     ]
 
-    found = hatch_box(box=box, hatched_on=ON, rows=given, by=keeper, at=AT)
+    found = hatch_box(box=box, hatched_on=ON, rows=given, by=keeper, at=AT).young
 
     for hatchling in found:
         hatchling.animal.refresh_from_db()
@@ -303,3 +325,38 @@ def test_heels_of_a_species_without_the_mark_hatch_nothing() -> None:
         hatch_box(box=box, hatched_on=ON, rows=given, by=None, at=AT)
 
     assert not Hatchling.objects.exists()
+
+
+def test_eggs_of_two_species_do_not_hatch_at_once(species: Species) -> None:
+    box, clutch = make_box(species, 1)
+    panther = SpeciesFactory(code="panther", common_name="Panther")
+    _, strange = make_box(panther, 1, "C-2")
+    EggPlace.objects.filter(egg__clutch=strange).update(box=box, row=5)
+    given = [*rows(clutch, [], None), *rows(strange, [], None)]
+
+    with pytest.raises(HatchingError, match="hatch one species at a time"):
+        hatch_box(box=box, hatched_on=ON, rows=given, by=None, at=AT)
+
+    assert not Hatchling.objects.exists()
+
+
+def test_a_dam_that_cannot_be_is_told(species: Species) -> None:
+    box, clutch = make_box(species, 2)
+    Animal.objects.filter(pk=clutch.dam_id).update(
+        hatched_on=ON, arrived_on=ON, hatched_precision="day"
+    )
+
+    with pytest.raises(HatchingError) as refused:
+        hatch_box(box=box, hatched_on=ON, rows=rows(clutch, []), by=None, at=AT)
+
+    # Once, however many of her young are in the box.
+    assert refused.value.sentence.count(str(Animal.objects.get(pk=clutch.dam_id))) == 1
+    assert not Hatchling.objects.exists()
+
+
+def test_nobody_is_taken_in_where_nobody_is_named(species: Species) -> None:
+    taken = take_in_young(
+        species=species, site=SiteFactory(), hatched_on=ON, rows=[], by=None, at=AT
+    )
+
+    assert taken == []
