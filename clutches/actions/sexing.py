@@ -14,7 +14,15 @@ from clutches.queries.sexing import (
     second_look_asked,
     sexes_before_looks,
 )
-from clutches.rules.sexing.looks import Look, SexingError, Why, check_markable, settle
+from clutches.rules.sexing.looks import (
+    BY_LOOKS,
+    Look,
+    SexingError,
+    Why,
+    check_markable,
+    gives_way,
+    settle,
+)
 from clutches.rules.vocabulary import Heel
 from core import audit
 from core.models import User
@@ -25,15 +33,13 @@ from husbandry.actions.sexing import note_sexes, sexing_of
 from husbandry.actions.staleness import mark_animal_stale, mark_animals_stale
 from husbandry.models import Animal
 from husbandry.rules.sexes import UNSEXED, Sexing
-from husbandry.rules.vocabulary import RowOutcome, Sex, SexBasis
+from husbandry.rules.vocabulary import RowOutcome, Sex
 
 SPUR_CHECK = Ruling(
     "spur check", key=("animal_id", "at", "looked_by_id"), content=("left", "right")
 )
 REASON = "By looks at the heels."
 LONGEST_REASON = 300
-# What looks may settle, or open again; any other basis is somebody's better knowledge.
-BY_LOOKS = frozenset({SexBasis.HEEL_SPUR, SexBasis.NOT_SEXED})
 REMARKS = {
     Why.SECOND_LOOK: "Likely; it counts as confirmed once another person has looked "
     "and seen the same.",
@@ -67,14 +73,22 @@ class SpurCheckRow:
     corrects: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What looks left open of one animal, and the sex that was on record before."""
+
+    why: Why | None
+    before: Sexing
+
+
 @transaction.atomic
 def record_spur_checks(
     *, rows: Sequence[SpurCheckRow], by: User | None, recorded_at: datetime
 ) -> tuple[CareResult, ...]:
     """Record a list of looks at heels; a bad line does not keep the others out.
 
-    The animals' sexes follow from all looks in force, see `settle`; a sex that is
-    known by anything but heels is left as it is. Reviews from those days on are marked
+    The animals' sexes follow from all looks in force, see `settle`; which sex known by
+    something else stays, see `gives_way`. Reviews from those days on are marked
     stale. As many queries for one line as for many.
 
     Args:
@@ -149,51 +163,56 @@ def _mark(touched: Sequence[SpurCheck], at: datetime) -> None:
 
 def _settle(
     animals: Mapping[int, Animal], *, by: User | None, at: datetime
-) -> dict[int, Why | None]:
+) -> dict[int, Settled]:
     """Let all looks in force settle the sexes of animals, or open them again.
 
     Returns:
-        By animal, what is still open.
+        By animal, what is still open, and the sex on record before.
     """
     looks = looks_at(animal_ids=animals.keys())
     second_look = second_look_asked(on=at.date())
     without = [pk for pk in animals if pk not in looks]
     before = sexes_before_looks(animal_ids=without) if without else {}
     sexings: dict[Animal, Sexing] = {}
-    open_: dict[int, Why | None] = {}
+    settled: dict[int, Settled] = {}
     for pk, animal in animals.items():
         verdict = settle(looks.get(pk, ()), second_look=second_look)
-        open_[pk] = verdict.why
-        if SexBasis(animal.sex_basis) in BY_LOOKS:
+        settled[pk] = Settled(verdict.why, sexing_of(animal))
+        if gives_way(settled[pk].before, verdict):
             known = before.get(pk, UNSEXED) if pk in without else verdict.sexing
             sexings[animal] = known
     note_sexes(sexings=sexings, verb=VERB, reason=REASON, by=by, at=at)
-    return open_
+    return settled
 
 
 def _remarked(
     result: CareResult,
     row: SpurCheckRow,
     subjects: Subjects,
-    settled: Mapping[int, Why | None],
+    settled: Mapping[int, Settled],
 ) -> CareResult:
     animal = subjects.animals.get(row.animal)
     if result.outcome is not RowOutcome.STORED or animal is None:
         return result
     said = settle([Look(row.left, row.right, None, row.at)], second_look=False)
-    known = sexing_of(animal)
-    if known.basis not in BY_LOOKS:
-        differs = said.sexing.sex not in (known.sex, Sex.UNKNOWN)
-        told = (
-            f"{animal} is on record as {known.sex.value} by "
-            f"{known.basis.value.replace('_', ' ')}; that stays."
-            + (" This look says otherwise: look into it." if differs else "")
-        )
-        return replace(result, remarks=(*result.remarks, told))
-    why = settled.get(animal.pk)
-    if why is None:
-        return result
-    return replace(result, remarks=(*result.remarks, REMARKS[why]))
+    found = settled[animal.pk]
+    stays = sexing_of(animal).basis not in BY_LOOKS
+    remarks = []
+    if found.before.basis not in BY_LOOKS:
+        remarks.append(_compared(animal, found.before, said.sexing.sex, stays=stays))
+    if found.why is not None and not stays:
+        remarks.append(REMARKS[found.why])
+    return replace(result, remarks=(*result.remarks, *remarks))
+
+
+def _compared(animal: Animal, known: Sexing, seen: Sex, *, stays: bool) -> str:
+    """Return how a look compares with a sex that was known by something else."""
+    verb = "is" if stays else "was"
+    by = known.basis.value.replace("_", " ")
+    what = "that stays" if stays else "the look counts for more, as that was not sure"
+    differs = seen not in (known.sex, Sex.UNKNOWN) and known.sex is not Sex.UNKNOWN
+    odd = " This look says otherwise: look into it." if differs else ""
+    return f"{animal} {verb} on record as {known.sex.value} by {by}; {what}.{odd}"
 
 
 @mark_judged_by.register

@@ -152,6 +152,40 @@ def test_a_sex_known_by_something_else_stays(species: Species) -> None:
     assert "by laid eggs; that stays. This look says otherwise" in result.remarks[0]
 
 
+@pytest.mark.parametrize(
+    ("basis", "confidence", "stays"),
+    [
+        ("reported", "likely", False),
+        ("body_form", "uncertain", False),
+        ("reported", "confirmed", True),
+        ("laboratory", "likely", True),
+    ],
+)
+def test_a_sex_that_nobody_was_sure_of_gives_way_to_a_look(
+    species: Species, basis: str, confidence: str, stays: bool
+) -> None:
+    before = ("female", basis, confidence)
+    animal = AnimalFactory(
+        code="V-9",
+        species=species,
+        sex="female",
+        sex_basis=basis,
+        sex_confidence=confidence,
+    )
+    one_sided = look(UserFactory(), P, A, animal="V-9")
+    assert sex_of(animal) == before
+    assert "that stays" in one_sided.remarks[0]
+    strike_out(record=SpurCheck.objects.get(), reason="Dark.", by=None, at=NOW)
+
+    result = look(UserFactory(), animal="V-9", days=1)
+
+    assert "This look says otherwise: look into it." in result.remarks[0]
+    assert sex_of(animal) == (before if stays else ("male", "heel_spur", "likely"))
+    only = SpurCheck.objects.get(struck_at=None)
+    strike_out(record=only, reason="Another animal.", by=None, at=NOW)
+    assert sex_of(animal) == before
+
+
 def test_a_species_without_the_mark_is_refused() -> None:
     # Common practice, no source: panther chameleons carry no heel spur at hatching.
     panther = SpeciesFactory(code="panther_chameleon")

@@ -7,6 +7,7 @@ from clutches.rules.sexing.looks import (
     Verdict,
     Why,
     check_markable,
+    gives_way,
     seen_of,
     settle,
 )
@@ -20,6 +21,7 @@ __all__ = [
     "Why",
     "assess_sexing",
     "check_markable",
+    "gives_way",
     "ratio_at",
     "seen_of",
     "settle",

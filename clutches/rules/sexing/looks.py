@@ -12,6 +12,11 @@ from husbandry.rules.profiles.vocabulary import SexMark
 from husbandry.rules.sexes import UNSEXED, Sexing
 from husbandry.rules.vocabulary import Confidence, Sex, SexBasis
 
+# What looks may settle, or open again.
+BY_LOOKS = frozenset({SexBasis.HEEL_SPUR, SexBasis.NOT_SEXED})
+# What no look at heels outweighs, however surely it was put down.
+DECISIVE = frozenset({SexBasis.LAID_EGGS, SexBasis.LABORATORY})
+
 
 class SexingError(DomainError):
     """An animal cannot be sexed so."""
@@ -104,6 +109,28 @@ def settle(looks: Sequence[Look], *, second_look: bool) -> Verdict:
             Sexing(sex, SexBasis.HEEL_SPUR, Confidence.LIKELY), Why.SECOND_LOOK
         )
     return Verdict(Sexing(sex, SexBasis.HEEL_SPUR, Confidence.CONFIRMED), None)
+
+
+def gives_way(known: Sexing, verdict: Verdict) -> bool:
+    """Return whether a sex on record is to be replaced by what looks say.
+
+    Args:
+        known: the sex on record.
+        verdict: of all looks in force.
+
+    Returns:
+        True where it came from heels, or was never told; also where it is known by
+        something else, but not confirmed, and the looks say a sex. A confirmed sex,
+        one known by laid eggs and one from a laboratory stay.
+
+    Source:
+        sexing-convention.
+    """
+    if known.basis in BY_LOOKS:
+        return True
+    if known.basis in DECISIVE or known.confidence is Confidence.CONFIRMED:
+        return False
+    return verdict.sexing.sex is not Sex.UNKNOWN
 
 
 def _newest_of_each(looks: Sequence[Look]) -> list[Look]:
