@@ -8,6 +8,7 @@ from msgspec import Meta
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.errors import RefusedError
 from api.structs import Asked, Out, from_row
 from api.views import Door
 from clutches.queries.figures import Asked as Wanted
@@ -88,7 +89,7 @@ class SexesOut(Out, frozen=True):
         float | None,
         Meta(
             description="Exact test against as many of each; null: fewer than five are "
-            "known."
+            "known, or warmth decides the sex in a species among them."
         ),
     ]
 
@@ -200,6 +201,13 @@ class BreedingFigures(Door):
 
 
 def _rows(asked: RowsAsked, at: datetime) -> BreedingRows:
+    first, last = asked.from_year, asked.until_year
+    if first is not None and last is not None and first > last:
+        raise RefusedError(
+            "years_reversed",
+            f"until_year={last} is before from_year={first}; give {first} or later.",
+            fields={"until_year": f"{first} or later"},
+        )
     wanted = Wanted(
         species=asked.species,
         site=asked.site,

@@ -1,7 +1,6 @@
 """Breeding figures: what became of eggs and hatchlings, in sentences before tables."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlencode
 
@@ -11,27 +10,18 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from clutches.queries.figures import Asked, breeding_rows
-from clutches.rules.figures.comparing import LEAST, Survivals, compare_survival
-from clutches.rules.figures.counting import (
-    SURVIVAL_DAYS,
-    Figures,
-    Span,
-    figures_of,
-    survival_of,
-)
+from clutches.rules.figures.comparing import compare_survival
+from clutches.rules.figures.counting import figures_of, survival_of
 from clutches.rules.figures.exporting import eggs_as_csv, groups_as_csv
-from clutches.rules.figures.facts import BreedingRows
 from clutches.rules.figures.grouping import GroupBy, grouped
-from clutches.rules.statistics import Course, Share
 from core.models import Site
 from core.roles import Permission
 from husbandry.models import Species
-from husbandry.rules.sentences import numbers
-from husbandry.rules.sentences.numbers import Units
 from staff.charting import svg
 from staff.doors import opens_to, person
+from staff.figure_words import comparison, figure_sentences, group_row, step_row
 from staff.survival_charting import NARROW, WIDE, survival_chart
-from staff.units import count, units_of
+from staff.units import units_of
 
 BY = {
     GroupBy.ALL: "all together",
@@ -44,20 +34,6 @@ BY = {
     GroupBy.SPECIES: "species",
 }
 FILES = frozenset({"groups", "eggs"})
-
-
-@dataclass(frozen=True, slots=True)
-class GroupRow:
-    """One group in words; "" where there is nothing to tell."""
-
-    name: str
-    eggs: str
-    fertility: str
-    hatched: str
-    days: str
-    mass: str
-    survival: str
-    sexes: str
 
 
 class FiguresForm(forms.Form):
@@ -84,6 +60,17 @@ class FiguresForm(forms.Form):
     until_year = forms.IntegerField(
         label="Laid until year", required=False, min_value=1900, max_value=2200
     )
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse years that are the wrong way round."""
+        given = super().clean() or self.cleaned_data
+        first, last = given.get("from_year"), given.get("until_year")
+        if first is not None and last is not None and first > last:
+            self.add_error(
+                "until_year",
+                f"{last} is before {first}, the first year; give {first} or later.",
+            )
+        return given
 
     @property
     def asked(self) -> Asked:
@@ -112,9 +99,10 @@ def breeding_figures(request: HttpRequest) -> HttpResponse:
         by, units = form.told_apart_by, units_of(person(request))
         groups = grouped(found, by)
         context |= {
-            "rows": [_row(n, figures_of(r), units) for n, r in groups.items()],
-            "all": list(_sentences(found, units)) if found.clutches else (),
-            "compared": _compared(compare_survival(groups)),
+            "rows": [group_row(n, figures_of(r), units) for n, r in groups.items()],
+            "all": list(figure_sentences(found, units)) if found.clutches else (),
+            "compared": comparison(compare_survival(groups)) if len(groups) > 1 else "",
+            "steps": [step_row(one) for one in survival_of(found.hatchlings).steps],
             "cooler": by is GroupBy.TEMPERATURE,
             "many_hatchlings": bool(found.hatchlings),
             "nothing": not found.clutches,
@@ -165,135 +153,3 @@ def _given(query: Mapping[str, str]) -> dict[str, str]:
 
 def _form(request: HttpRequest) -> FiguresForm:
     return FiguresForm({"by": GroupBy.ALL.value, **_given(request.GET)})
-
-
-def _sentences(rows: BreedingRows, units: Units) -> Iterator[str]:
-    """Tell what all that was asked for adds up to, the surest first."""
-    found = figures_of(rows)
-    laid = [count(found.eggs_set, "egg") + " set"] if found.eggs_set else []
-    born = [f"{found.born_alive} born alive"] if found.born_alive else []
-    yield f"{count(found.clutches, 'clutch', 'clutches')}, {', '.join([*laid, *born])}."
-    if found.hatch_rate.of:
-        yield (
-            f"Of the eggs that have hatched or failed, {_share(found.hatch_rate)} "
-            f"hatched; {_open(found)}."
-        )
-    elif found.eggs_set:
-        yield f"No egg has hatched or failed yet; {found.open} incubate."
-    if found.days.count:
-        yield f"They took {_span(found.days, 'days')}."
-    if found.hatchlings:
-        yield f"Of {count(found.hatchlings, 'hatchling')}: {_survival(found.survival)}."
-        yield f"Sexes: {_sexes(found)}."
-    if found.undated:
-        yield (
-            f"{count(found.undated, 'hatchling')} without an exact hatch date "
-            "stand in no survival."
-        )
-    if found.mass_g.count:
-        yield f"Hatchlings weighed {_masses(found.mass_g, units)}."
-
-
-def _open(found: Figures) -> str:
-    """Return how many incubate, and what that means for a rate of those that ended."""
-    if not found.open:
-        return "none incubates any more"
-    return (
-        f"{found.open} still incubate, and what fails mostly ends sooner: at most "
-        f"{found.at_most} of {found.kept} will have hatched"
-    )
-
-
-def _row(name: str, found: Figures, units: Units) -> GroupRow:
-    eggs = f"{found.eggs_set} set in {count(found.clutches, 'clutch', 'clutches')}"
-    if found.infertile_at_laying or found.broken_at_laying:
-        eggs += (
-            f"; {found.infertile_at_laying} infertile and {found.broken_at_laying} "
-            "broken when laid"
-        )
-    if found.born_alive or found.born_dead:
-        eggs = f"{found.born_alive} born alive, {found.born_dead} dead"
-    undecided = f"; {found.undecided} not known" if found.undecided else ""
-    still = f"; {found.open} still incubate" if found.open else ""
-    return GroupRow(
-        name=name,
-        eggs=eggs,
-        fertility=f"{_share(found.fertility)}{undecided}",
-        hatched=f"{_share(found.hatch_rate)}{still}",
-        days=_span(found.days, "days") if found.days.count else "",
-        mass=_masses(found.mass_g, units) if found.mass_g.count else "",
-        survival=_survival(found.survival) if found.hatchlings else "",
-        sexes=_sexes(found) if found.hatchlings else "",
-    )
-
-
-def _share(share: Share) -> str:
-    """Return `13 of 16 (81 %, 57–93 %)`; of nothing a dash."""
-    if share.value is None:
-        return "–"
-    ends = f"{100 * share.low:.0f}–{100 * share.high:.0f} %"
-    return f"{share.count} of {share.of} ({100 * share.value:.0f} %, {ends})"
-
-
-def _span(span: Span, unit: str) -> str:
-    assert span.median is not None  # noqa: S101 - asked where there is one
-    if span.least == span.most:
-        return f"{span.median:g} {unit} (n = {span.count})"
-    return (
-        f"{span.median:g} {unit} in the middle, {span.least:g} to {span.most:g} "
-        f"(n = {span.count})"
-    )
-
-
-def _masses(span: Span, units: Units) -> str:
-    low, middle, high = (
-        numbers.mass(f"{value:.2f}", units)
-        for value in (span.least or 0, span.median or 0, span.most or 0)
-    )
-    if span.count == 1:
-        return f"{middle} (n = 1)"
-    return f"{middle} in the middle, {low} to {high} (n = {span.count})"
-
-
-def _survival(course: Course) -> str:
-    told = []
-    for days in SURVIVAL_DAYS:
-        known = course.at(days)
-        if known is None:
-            told.append(f"day {days}: nobody was watched so long")
-        else:
-            ends = f"{100 * known.low:.0f}–{100 * known.high:.0f} %"
-            alive = f"{100 * known.surviving:.0f} % alive"
-            told.append(f"day {days}: {alive} ({ends}, {known.at_risk} watched)")
-    return ", ".join(told)
-
-
-def _sexes(found: Figures) -> str:
-    sexes = found.sexes
-    told = f"{sexes.female} female, {sexes.male} male, {sexes.unclear} not settled"
-    if sexes.p is None:
-        return told
-    ends = f"{100 * sexes.females.low:.0f}–{100 * sexes.females.high:.0f} %"
-    return f"{told}; females {ends}, against 1:1 p = {_p(sexes.p)}"
-
-
-def _p(p: float) -> str:
-    return "under 0.001" if p < 0.001 else f"{p:.3f}"
-
-
-def _compared(found: Survivals) -> str:
-    small = (
-        f" Left out, with fewer than {LEAST} hatchlings: {', '.join(found.left_out)}."
-        if found.left_out
-        else ""
-    )
-    if found.comparison is None:
-        return ""
-    told = found.comparison
-    return (
-        f"Survival of {' and '.join(found.groups)} compared (log-rank test): "
-        f"χ² = {told.chi_square:.2f} with {told.freedom} degrees of freedom, "
-        f"p = {_p(told.p)}. A small p says that so large a difference is rare by "
-        "chance, not why there is one; who compares many things finds one such by "
-        f"chance alone.{small}"
-    )

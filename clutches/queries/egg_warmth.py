@@ -5,10 +5,11 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-import numpy as np
+from django.db.models import QuerySet
 
-from clutches.models import BoxStay, EggPlace
-from clutches.queries.incubator_hours import Key, Spells, stitched
+from clutches.models import BoxStay, Clutch, EggPlace
+from clutches.queries.incubator_hours import HOUR_S, Spells, incubator_warmth
+from clutches.rules.figures.warmth import Mean, mean_over, summed
 from clutches.rules.forecasting.spells import Leg, majority_spells, through_boxes
 from husbandry.models import Enclosure
 
@@ -33,48 +34,49 @@ class EggWarmth:
 NOWHERE = EggWarmth("", "", None, 0.0)
 
 
-def egg_warmth(*, lives: Mapping[int, tuple[int, int]]) -> dict[int, EggWarmth]:
+def egg_warmth(
+    *, clutches: QuerySet[Clutch], lives: Mapping[int, tuple[int, int]]
+) -> dict[int, EggWarmth]:
     """Return where eggs lay and how warm they were; five queries, however many.
 
     Args:
+        clutches: whose eggs they are.
         lives: by egg, the epoch seconds from which and until which it is asked.
 
     Returns:
         By egg. Eggs that went the same way at the same time are worked out once.
     """
-    laid, boxes = _laid(lives)
+    laid, boxes = _laid(clutches)
     stays = _stays({leg.place for legs in laid.values() for leg in legs})
     ways = {egg: through_boxes(laid.get(egg, ()), stays) for egg in lives}
-    journeys = dict.fromkeys((ways[egg], life) for egg, life in lives.items())
-    numbers = {journey: number for number, journey in enumerate(journeys)}
-    spells: dict[int, Spells] = {
-        number: majority_spells({way: 1}, from_s=from_s, until_s=until_s)
-        for (way, (from_s, until_s)), number in numbers.items()
+    spells = {
+        (way, life): majority_spells({way: 1}, from_s=life[0], until_s=life[1])
+        for way, life in {(ways[egg], life) for egg, life in lives.items()}
     }
-    wanted: dict[Key, tuple[Spells, int]] = {
-        (number, 0): (spells[number], until_s)
-        for (_, (_, until_s)), number in numbers.items()
-    }
-    tracks = stitched(wanted=wanted)
+    base_s = min((from_s for from_s, _ in lives.values()), default=0)
+    end_s = max((until_s for _, until_s in lives.values()), default=0)
+    found = incubator_warmth(
+        incubators={leg.place for way, _ in spells for leg in way},
+        base_s=base_s,
+        hours=(end_s - base_s) // HOUR_S,
+    )
+    warmth = {incubator: summed(hours_c) for incubator, hours_c in found.items()}
     codes = dict(Enclosure.objects.filter(kind="incubator").values_list("pk", "code"))
-    told = {}
-    for (way, life), number in numbers.items():
-        hours_c = tracks[number, 0].hours_c
-        known = hours_c[np.isfinite(hours_c)]
-        told[way, life] = EggWarmth(
-            box="",
-            incubator=codes.get(_longest(spells[number], life[1]) or 0, ""),
-            mean_c=float(known.mean()) if len(known) else None,
-            measured=len(known) / len(hours_c) if len(hours_c) else 0.0,
+    told = {
+        (way, life): (
+            codes.get(_longest(there, life[1]) or 0, ""),
+            mean_over(there, warmth, base_s=base_s, until_s=life[1]),
         )
+        for (way, life), there in spells.items()
+    }
     return {
-        egg: _in_box(told[ways[egg], life], boxes.get(egg, ""))
+        egg: _in_box(boxes.get(egg, ""), *told[ways[egg], life])
         for egg, life in lives.items()
     }
 
 
-def _in_box(warmth: EggWarmth, box: str) -> EggWarmth:
-    return EggWarmth(box, warmth.incubator, warmth.mean_c, warmth.measured)
+def _in_box(box: str, incubator: str, mean: Mean) -> EggWarmth:
+    return EggWarmth(box, incubator, mean.mean_c, mean.measured)
 
 
 def _longest(spells: Spells, until_s: int) -> int | None:
@@ -87,12 +89,12 @@ def _longest(spells: Spells, until_s: int) -> int | None:
 
 
 def _laid(
-    eggs: Collection[int],
+    clutches: QuerySet[Clutch],
 ) -> tuple[dict[int, list[Leg]], dict[int, str]]:
     """Return by egg in which boxes it lay, and the code of the last."""
     laid: dict[int, list[Leg]] = defaultdict(list)
     last: dict[int, str] = {}
-    rows = EggPlace.objects.filter(egg__in=eggs).order_by("from_at")
+    rows = EggPlace.objects.filter(egg__clutch__in=clutches).order_by("from_at")
     for egg, box, code, from_at, until_at in rows.values_list(
         "egg_id", "box_id", "box__code", "from_at", "until_at"
     ):

@@ -19,6 +19,7 @@ from clutches.rules.figures.facts import (
 from clutches.rules.vocabulary import Candled, EggState, FailureCause
 from core.zones import day_bounds
 from husbandry.models import Animal, Weighing
+from husbandry.queries.profiles import profiles_in_force
 from husbandry.rules.vocabulary import AnimalStatus, Confidence, DatePrecision, Sex
 
 # A mass of so many days after hatching is still that of a hatchling.
@@ -41,27 +42,34 @@ class Asked:
 
 
 def breeding_rows(*, asked: Asked, at: datetime) -> BreedingRows:
-    """Return what became of clutches, eggs and hatchlings; ten queries at most.
+    """Return what became of clutches, eggs and hatchlings; eleven queries at most.
 
     Args:
         asked: which clutches.
         at: now; eggs and animals that have not ended are watched until the local day
             that holds it.
     """
+    # Not by lists of keys: they would be longer than SQLite takes everywhere.
+    these = _clutches(asked)
     clutches = list(
-        _clutches(asked)
-        .select_related("species", "site", "dam")
-        .order_by("laid_on", "code")
+        these.select_related("species", "site", "dam").order_by("laid_on", "code")
     )
     by_key = {clutch.pk: clutch for clutch in clutches}
-    eggs = list(Egg.objects.filter(clutch__in=by_key).order_by("clutch", "number"))
-    warmth = egg_warmth(lives=_lives(eggs, by_key, at))
-    hatchlings = _hatchlings(by_key, warmth, at)
+    found = Egg.objects.filter(clutch__in=these).order_by("clutch", "number")
+    eggs = [egg for egg in found if egg.clutch_id in by_key]
+    warmth = egg_warmth(clutches=these, lives=_lives(eggs, by_key, at))
+    hatchlings = _hatchlings(these, by_key, warmth, at)
     of_egg = {young.egg_id: young.animal_id for young, _ in hatchlings if young.egg_id}
-    fertile = _seen_fertile(by_key)
-    sires = _sires(by_key)
+    fertile = _seen_fertile(these)
+    sires = _sires(these)
+    by_warmth = _by_warmth({clutch.species_id for clutch in clutches}, at)
     return BreedingRows(
-        clutches=tuple(_clutch_row(clutch, sires[clutch.pk]) for clutch in clutches),
+        clutches=tuple(
+            _clutch_row(
+                clutch, sires[clutch.pk], by_warmth=clutch.species_id in by_warmth
+            )
+            for clutch in clutches
+        ),
         eggs=tuple(
             _egg_row(egg, warmth.get(egg.pk, NOWHERE), of_egg, fertile) for egg in eggs
         ),
@@ -82,7 +90,7 @@ def _clutches(asked: Asked) -> QuerySet[Clutch]:
     return rows
 
 
-def _clutch_row(clutch: Clutch, sires: list[str]) -> ClutchRow:
+def _clutch_row(clutch: Clutch, sires: list[str], *, by_warmth: bool) -> ClutchRow:
     return ClutchRow(
         id=clutch.pk,
         code=clutch.code,
@@ -96,10 +104,17 @@ def _clutch_row(clutch: Clutch, sires: list[str]) -> ClutchRow:
         broken=clutch.eggs_broken,
         born_alive=clutch.born_alive,
         born_dead=clutch.born_dead,
+        by_warmth=by_warmth,
     )
 
 
-def _sires(clutches: Collection[int]) -> Mapping[int, list[str]]:
+def _by_warmth(species: Collection[int], at: datetime) -> set[int]:
+    """Return the species of which sexes by warmth are published."""
+    profiles = profiles_in_force(species_ids=species, on=at.date())
+    return {pk for pk, version in profiles.items() if version.profile.sex_ratios}
+
+
+def _sires(clutches: QuerySet[Clutch]) -> Mapping[int, list[str]]:
     found: dict[int, list[str]] = defaultdict(list)
     rows = CandidateSire.objects.filter(clutch__in=clutches).order_by("sire__code")
     for clutch, code in rows.values_list("clutch_id", "sire__code"):
@@ -108,7 +123,7 @@ def _sires(clutches: Collection[int]) -> Mapping[int, list[str]]:
     return found
 
 
-def _seen_fertile(clutches: Collection[int]) -> set[int]:
+def _seen_fertile(clutches: QuerySet[Clutch]) -> set[int]:
     rows = EggCheck.objects.filter(
         egg__clutch__in=clutches, struck_at__isnull=True, seen__in=SEEN_FERTILE
     )
@@ -157,14 +172,17 @@ def _egg_row(
 
 
 def _hatchlings(
-    clutches: Mapping[int, Clutch], warmth: Mapping[int, EggWarmth], at: datetime
+    these: QuerySet[Clutch],
+    clutches: Mapping[int, Clutch],
+    warmth: Mapping[int, EggWarmth],
+    at: datetime,
 ) -> list[tuple[Hatchling, HatchlingRow]]:
     corrected = Weighing.objects.filter(corrects=OuterRef("pk"))
     first = Weighing.objects.filter(
         ~Exists(corrected), animal=OuterRef("animal")
     ).order_by("at")
     rows = (
-        Hatchling.objects.filter(clutch__in=clutches)
+        Hatchling.objects.filter(clutch__in=these)
         .select_related("animal")
         .annotate(
             first_g=Subquery(first.values("mass_g")[:1]),
@@ -175,8 +193,10 @@ def _hatchlings(
     )
     found: list[tuple[Hatchling, HatchlingRow]] = []
     for row in rows:
-        zone = ZoneInfo(clutches[row.clutch_id].site.time_zone)
-        found.append((row, _hatchling_row(row, warmth, zone, at)))
+        # A clutch that was written down since the first question is left out.
+        if row.clutch_id in clutches:
+            zone = ZoneInfo(clutches[row.clutch_id].site.time_zone)
+            found.append((row, _hatchling_row(row, warmth, zone, at)))
     return found
 
 

@@ -1,7 +1,7 @@
 """What the probes of incubators measured, hour by hour, along where eggs were."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import TypeAlias
@@ -68,7 +68,7 @@ def stitched(*, wanted: Mapping[Key, tuple[Spells, int]]) -> dict[Key, Track]:
         for spell in spells
         if spell.incubator is not None
     }
-    warmth = _warmth(incubators, base_s, max(hours, 0))
+    warmth = incubator_warmth(incubators=incubators, base_s=base_s, hours=hours)
     return {
         key: _track(spells, until_s, base_s, warmth)
         for key, (spells, until_s) in wanted.items()
@@ -98,8 +98,21 @@ def _track(
     return Track(base_s + first * HOUR_S, hours_c)
 
 
-def _warmth(incubators: set[int], base_s: int, hours: int) -> dict[int, Floats]:
-    """Return the mean °C of each hour in each incubator; two queries."""
+def incubator_warmth(
+    *, incubators: Collection[int], base_s: int, hours: int
+) -> dict[int, Floats]:
+    """Return the mean °C of each hour in each incubator; two queries.
+
+    Args:
+        incubators: of which.
+        base_s: epoch second at which the first hour begins.
+        hours: how many; none or fewer give empty arrays.
+
+    Returns:
+        By incubator; NaN where none of its probes measured. Where it has probes among
+        the eggs, only these count.
+    """
+    hours = max(hours, 0)
     probes: dict[int, dict[int, Zone]] = defaultdict(dict)
     for probe, incubator, zone in Probe.objects.filter(
         enclosure__in=incubators, measures_temperature=True

@@ -77,3 +77,11 @@ def test_a_refused_table_is_refused_in_words(viewer: APIClient) -> None:
 
     assert answer.status_code == 400
     assert answer["Content-Type"] == "application/problem+json"
+
+
+@pytest.mark.parametrize("file", ["", "groups-csv/", "eggs-csv/"])
+def test_years_the_wrong_way_round_are_refused(viewer: APIClient, file: str) -> None:
+    answer = viewer.get(f"{ADDRESS}{file}", {"from_year": 2026, "until_year": 2024})
+
+    assert answer.status_code == 400
+    assert answer.json()["fields"] == {"until_year": "2026 or later"}

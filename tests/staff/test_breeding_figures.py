@@ -1,13 +1,16 @@
 """The page of breeding figures, its picture and its files."""
 
 import csv
+import re
 import xml.etree.ElementTree as ET
+from datetime import timedelta
 from io import StringIO
 
 import pytest
 from django.test import Client
 
-from tests.clutches.test_figures import make_clutch
+from husbandry.models import Animal
+from tests.clutches.test_figures import HATCHED, make_clutch
 
 pytestmark = pytest.mark.django_db
 PAGE = "/breeding/figures/"
@@ -84,3 +87,33 @@ def test_files_are_tables(keeper: Client, table: str, lines: int) -> None:
 def test_no_such_file(keeper: Client) -> None:
     assert keeper.get("/breeding/figures/moons.csv").status_code == 404
     assert keeper.get("/breeding/figures/eggs.csv?by=moon").status_code == 404
+
+
+def test_years_the_wrong_way_round_are_said_beside_the_field(keeper: Client) -> None:
+    page = read(keeper, "?from_year=2026&until_year=2024")
+
+    assert "2024 is before 2026, the first year; give 2026 or later." in page
+
+
+def test_too_few_for_a_comparison_is_told(keeper: Client) -> None:
+    make_clutch("C-1")
+    make_clutch("C-2")
+
+    page = read(keeper, "?by=clutch")
+
+    assert "at least two groups need 5 hatchlings or more" in page
+    assert "to be tested against 1:1" in page
+    assert "Not enough to compare" not in read(keeper)
+
+
+def test_each_day_on_which_any_died_is_a_row(keeper: Client) -> None:
+    clutch = make_clutch()
+    Animal.objects.filter(hatchling__clutch=clutch).update(
+        status="dead", left_on=HATCHED + timedelta(days=12)
+    )
+
+    page = read(keeper)
+
+    # Nobody is left of one; the exact interval of 0 of 1 ends at 0.975.
+    assert re.search(r"0 % \(0–9[78] %\)", page)
+    assert '<th scope="row">12</th>' in page

@@ -1,7 +1,7 @@
 """Figures of one group: shares with intervals, spans, survival; what is open apart."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from statistics import median
@@ -49,7 +49,8 @@ class SexFigures:
         confirmed: how many of these are confirmed.
         unclear: nobody looked, or the looks do not settle it.
         females: share of females among those of a known sex, exact interval.
-        p: of the exact test against as many of each; None: fewer than five are known.
+        p: of the exact test against as many of each; None: fewer than five are known,
+            or warmth decides the sex in one of the species.
     """
 
     female: int
@@ -154,7 +155,7 @@ def figures_of(rows: BreedingRows) -> Figures:
         dead=_with(rows.hatchlings, AnimalStatus.DEAD),
         lost=_with(rows.hatchlings, AnimalStatus.LOST),
         undated=sum(young.watched_days is None for young in rows.hatchlings),
-        sexes=sexes_of(rows.hatchlings),
+        sexes=_fairly(rows),
     )
 
 
@@ -201,6 +202,15 @@ def sexes_of(hatchlings: Iterable[HatchlingRow]) -> SexFigures:
         if len(known) >= LEAST_SEXED
         else None,
     )
+
+
+def _fairly(rows: BreedingRows) -> SexFigures:
+    """Count sexes, without a test where warmth decides the sex of any of them."""
+    found = sexes_of(rows.hatchlings)
+    by_warmth = {clutch.id for clutch in rows.clutches if clutch.by_warmth}
+    if any(young.clutch in by_warmth for young in rows.hatchlings):
+        return replace(found, p=None)
+    return found
 
 
 def _is_fertile(egg: EggRow) -> bool:

@@ -17,6 +17,8 @@ class ClutchRow:
         sires: codes of all that may be the sire, in order; none: not known.
         broken: eggs that broke at laying; no figure counts them.
         born_alive, born_dead: live-bearers only.
+        by_warmth: whether sexes by warmth are published for its species, so that as
+            many of each is not what is to be expected.
     """
 
     id: int
@@ -31,6 +33,7 @@ class ClutchRow:
     broken: int
     born_alive: int = 0
     born_dead: int = 0
+    by_warmth: bool = False
 
 
 @dataclass(frozen=True, slots=True)

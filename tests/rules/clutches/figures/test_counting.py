@@ -9,7 +9,7 @@ from clutches.rules.figures.facts import BreedingRows
 from clutches.rules.statistics import wilson
 from clutches.rules.vocabulary import EggState, FailureCause
 from husbandry.rules.vocabulary import AnimalStatus, Confidence, Sex
-from tests.rules.clutches.figures.made import ONE, egg, young
+from tests.rules.clutches.figures.made import ONE, clutch, egg, young
 
 A = AnimalStatus
 
@@ -134,3 +134,16 @@ def test_sexes_with_what_is_not_settled_apart() -> None:
     # R's exact binomial test of 3 in 10 against one half (carried in scipy's tests).
     assert found.p == pytest.approx(0.34375)
     assert (found.females.count, found.females.of) == (3, 10)
+
+
+def test_where_warmth_decides_the_sex_nothing_is_tested_against_as_many_of_each() -> (
+    None
+):
+    five = tuple(young(n, 5) for n in range(5))
+    plain = BreedingRows((clutch(1), clutch(2, by_warmth=True)), (), five)
+    warm = replace(plain, clutches=(clutch(1, by_warmth=True),))
+
+    # Five of five against one half, by hand: two outcomes of thirty-two.
+    assert figures_of(plain).sexes.p == pytest.approx(2 / 32)
+    assert figures_of(warm).sexes.p is None
+    assert figures_of(warm).sexes.female == 5
