@@ -44,7 +44,7 @@ def egg_groups(
     on = (at - _MOMENT).astimezone(zone).date()
     rows = (
         _lying_at(at)
-        .filter(_living_on(on, "egg__"))
+        .filter(_living_on(on, "egg__"), egg__clutch__laid_on__lte=on)
         .annotate(incubator=_stood_in(at, "incubator_id"))
         .annotate(where=_stood_in(at, "incubator__room__site_id"))
         .filter(Q(where=site.pk) | Q(where__isnull=True, egg__clutch__site=site))
@@ -121,7 +121,7 @@ def clutches_at(*, site: Site, at: datetime) -> dict[int, int]:
     on = (at - _MOMENT).astimezone(ZoneInfo(site.time_zone)).date()
     rows = (
         _lying_at(at)
-        .filter(_living_on(on, "egg__"))
+        .filter(_living_on(on, "egg__"), egg__clutch__laid_on__lte=on)
         .annotate(where=_stood_in(at, "incubator__room__site_id"))
         .filter(Q(where=site.pk) | Q(where__isnull=True, egg__clutch__site=site))
         .order_by()

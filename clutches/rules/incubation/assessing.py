@@ -40,7 +40,8 @@ def assess_incubation(night: ClutchNight, climate: IncubatorClimate) -> Incubati
     Source:
         incubation-convention.
     """
-    wishes = tuple(wishes_of(night))
+    # What was measured at another site before eggs came from there is not known here.
+    wishes = tuple(w for w in wishes_of(night) if w.incubator in climate.bounds)
     silent = tuple(assess_silence(night, climate))
     return IncubationFound(
         assessments=(

@@ -90,12 +90,13 @@ def sums_of(wishes: Sequence[Wish], climate: IncubatorClimate) -> tuple[Sum, ...
 
 
 def _bounds(wish: Wish, climate: IncubatorClimate) -> Bounds:
-    """Return how the day is cut, from when on the eggs were there."""
-    _, on_s, off_s, end_s = climate.bounds[wish.incubator]
-    from_s = wish.from_s
+    """Return how the day is cut, while the eggs were there."""
+    _, on_s, off_s, _ = climate.bounds[wish.incubator]
+    from_s, until_s = wish.from_s, wish.until_s
     if wish.whole_day:
-        return from_s, from_s, end_s, end_s
-    return from_s, max(on_s, from_s), max(off_s, from_s), end_s
+        return from_s, from_s, until_s, until_s
+    on_s, off_s = (min(max(at_s, from_s), until_s) for at_s in (on_s, off_s))
+    return from_s, on_s, off_s, until_s
 
 
 def _bands(place: int, wish: Wish) -> tuple[Band, Band]:

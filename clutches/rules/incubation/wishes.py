@@ -17,7 +17,8 @@ class Wish:
 
     Attributes:
         number: the phase's place in its plan.
-        from_s: epoch second from which on the first of them stood there that day.
+        from_s, until_s: epoch seconds: when the first of them came that day, or its
+            beginning, and when the last of them was moved elsewhere, or its end.
         boxes: codes, in order.
         eggs: how many eggs lie in them by this wish.
         zero_c: where development of their species stands still; None: not known.
@@ -28,6 +29,7 @@ class Wish:
     plan: PhasePlan
     number: int
     from_s: int
+    until_s: int
     boxes: tuple[str, ...]
     eggs: int
     zero_c: float | None
@@ -58,38 +60,71 @@ class Wish:
 
 
 def wishes_of(night: ClutchNight) -> Iterator[Wish]:
-    """Yield what is wanted where eggs lie, clutches of one mind together.
+    """Yield what is wanted where eggs lay that day, clutches of one mind together.
 
     Args:
-        night: its groups; those without a plan, or in a box that stands in no
+        night: its groups; those without a plan, or in a box that stood in no
             incubator, want nothing that could be compared.
 
     Source:
-        House rule, no source.
+        House rule, no source: eggs are judged wherever they were that day, so that
+        what happened before a box was moved out of the heat is told.
     """
     plans: dict[tuple[int, int, str, int], PhasePlan] = {}
-    together: dict[tuple[int, int, str, int], list[EggGroup]] = defaultdict(list)
+    together: dict[tuple[int, int, str, int], list[Stay]] = defaultdict(list)
     for group in night.groups:
-        plan, incubator = group.plan, group.incubator
-        if plan is None or incubator is None or not group.eggs:
+        plan = group.plan
+        if plan is None or not group.eggs:
             continue
         number = phase_number_on(plan, day=(night.day.on - group.laid_on).days)
-        if number is not None:
-            key = (incubator, group.species, plan.code, number)
+        if number is None:
+            continue
+        for stay in stays_of(night, group):
+            key = (stay.incubator, group.species, plan.code, number)
             plans[key] = plan
-            together[key].append(group)
-    for key, groups in sorted(together.items()):
+            together[key].append(stay)
+    for key, stays in sorted(together.items()):
         incubator, species, _, number = key
+        groups = list({(s.group.clutch, s.group.box): s.group for s in stays}.values())
         yield Wish(
             incubator=incubator,
             species=species,
             plan=plans[key],
             number=number,
-            from_s=min(there_from_s(night, group) for group in groups),
+            from_s=min(stay.from_s for stay in stays),
+            until_s=max(stay.until_s for stay in stays),
             boxes=boxes_of(groups),
             eggs=sum(group.eggs for group in groups),
             zero_c=zero_c(night, species),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """From when until when within the day a group of eggs was in one incubator."""
+
+    group: EggGroup
+    incubator: int
+    from_s: int
+    until_s: int
+
+
+def stays_of(night: ClutchNight, group: EggGroup) -> Iterator[Stay]:
+    """Yield in which incubators a group of eggs was within the day, in order.
+
+    Args:
+        night: whose spells say where each group was.
+        group: where nobody says from when on it was where it is, it was all day.
+    """
+    day = night.day
+    spells = night.spells.get((group.clutch, group.box), ())
+    if not spells and group.incubator is not None:
+        yield Stay(group, group.incubator, day.start_s, day.end_s)
+    for spell in spells:
+        ends_s = day.end_s if spell.until_s is None else spell.until_s
+        from_s, until_s = max(spell.from_s, day.start_s), min(ends_s, day.end_s)
+        if spell.incubator is not None and from_s < until_s:
+            yield Stay(group, spell.incubator, from_s, until_s)
 
 
 def there_from_s(night: ClutchNight, group: EggGroup) -> int:

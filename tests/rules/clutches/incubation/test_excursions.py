@@ -322,6 +322,24 @@ def test_eggs_are_judged_from_when_they_came() -> None:
     assert told(excursions(hot, spells=long_there)) == [(WARM, Urgency.NOW, True)]
 
 
+def test_what_was_before_a_move_is_told_of_where_it_was() -> None:
+    # Hot until 15:00, when somebody noticed and took the box out of the heat.
+    hot = day_with((0, 15 * H, 35.0))
+    rescued = spells(
+        (10, START_S - 5 * H, START_S + 15 * H), (20, START_S + 15 * H, None)
+    )
+    nowhere = spells(
+        (10, START_S - 5 * H, START_S + 15 * H), (None, START_S + 15 * H, None)
+    )
+    before = spells((10, START_S - 5 * H, START_S), (20, START_S, None))
+
+    for moved, now in [(rescued, 20), (nowhere, None)]:
+        found = excursions(hot, group(incubator=now), spells=moved)
+        assert told(found) == [(WARM, Urgency.NOW, True)]
+        assert found[0].enclosure == 10
+    assert excursions(hot, group(incubator=20), spells=before) == []
+
+
 @pytest.mark.parametrize(
     "changes",
     [{"plan": None}, {"eggs": 0}, {"incubator": None}, {"laid_on": "tomorrow"}],
