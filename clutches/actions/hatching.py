@@ -16,6 +16,7 @@ from clutches.queries.hatching import (
     codes_for,
     early_hatches,
     eggs_elsewhere,
+    young_beyond_eggs,
 )
 from clutches.rules.eggs.states import EggError
 from clutches.rules.hatching.refusals import mixed_species, too_many_young
@@ -109,8 +110,8 @@ def hatch_box(
 
     Raises:
         HatchingError: everything that is wrong, a sentence a line: an egg of another
-            box, one that has ended, a day before the laying, and whatever
-            `take_in_young` refuses.
+            box, one that has ended, more young than eggs, a day before the laying, and
+            whatever `take_in_young` refuses.
     """
     _check_some(rows)
     eggs = list(
@@ -125,6 +126,7 @@ def hatch_box(
         f"{name} does not lie in box {box.code}; look in which box it is."
         for name in eggs_elsewhere(box=box, eggs=eggs)
     ]
+    wrong += young_beyond_eggs(eggs=eggs)
     rows = [replace(row, egg=known[row.egg.pk]) for row in rows]
     changes = [EggChange(row.egg, EggState.HATCHED) for row in rows]
     try:

@@ -1,14 +1,16 @@
 """What hatchlings are called, who is certainly their sire, and what is odd of them."""
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 
-from django.db.models import Q
+from django.db.models import Count, Q
 
 from clutches.models import CandidateSire, Clutch, Egg, EggBox, EggPlace
 from clutches.queries.eggs import egg_name
 from clutches.rules.hatching.codes import next_codes
-from clutches.rules.hatching.refusals import early_hatch
+from clutches.rules.hatching.refusals import early_hatch, more_than_eggs
+from clutches.rules.vocabulary import EggState
 from husbandry.models import Animal
 from husbandry.queries.profiles import profiles_in_force
 from husbandry.rules.profiles.resolving import incubation_for
@@ -58,6 +60,29 @@ def eggs_elsewhere(*, box: EggBox, eggs: Sequence[Egg]) -> list[str]:
     )
     return [
         egg_name(egg) for egg in eggs if egg.pk not in here and egg.ended_on is None
+    ]
+
+
+def young_beyond_eggs(*, eggs: Sequence[Egg]) -> list[str]:
+    """Refuse young of clutches that have fewer eggs than animals then; one query.
+
+    Args:
+        eggs: that are said to hatch now, with their clutch.
+    """
+    given = Counter(egg.clutch_id for egg in eggs)
+    not_failed = Count("eggs", filter=~Q(eggs__state=EggState.FAILED), distinct=True)
+    rows = (
+        Clutch.objects.filter(pk__in=given)
+        .order_by("code")
+        .annotate(left=not_failed, young=Count("hatchlings", distinct=True))
+        .values_list("pk", "code", "left", "young")
+    )
+    return [
+        text
+        for pk, code, left, young in rows
+        for text in more_than_eggs(
+            code=code, eggs=left, on_record=young, given=given[pk]
+        )
     ]
 
 

@@ -31,6 +31,7 @@ from tests.factories import (
     EggFactory,
     EggPlaceFactory,
     EnclosureFactory,
+    HatchlingFactory,
     ReviewRunFactory,
     SiteFactory,
     SpeciesFactory,
@@ -209,6 +210,22 @@ def test_a_hatch_earlier_than_any_on_record_is_kept_and_remarked_on(
         assert [said[: said.index(";")] for said in hatched.remarks] == [
             f"C-{number} hatched on day {days} after laying"
         ] * odd
+
+
+def test_more_young_than_eggs_are_refused(species: Species) -> None:
+    # Three were written down before anybody hatched the box; who they are is on record.
+    box, clutch = make_box(species, 4)
+    for _ in range(3):
+        HatchlingFactory(clutch=clutch, egg=None)
+
+    with pytest.raises(HatchingError, match="4 of its eggs have not failed, 3 animals"):
+        hatch_box(box=box, hatched_on=ON, rows=rows(clutch, []), by=None, at=AT)
+    one = hatch_box(
+        box=box, hatched_on=ON, rows=rows(clutch, [])[:1], by=None, at=AT
+    ).young
+
+    assert len(one) == 1
+    assert Hatchling.objects.count() == 4
 
 
 def test_too_many_for_one_tub(species: Species) -> None:

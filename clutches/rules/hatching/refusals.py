@@ -45,6 +45,24 @@ def too_many_young(
     ]
 
 
+def more_than_eggs(*, code: str, eggs: int, on_record: int, given: int) -> list[str]:
+    """Refuse more young than a clutch has eggs that can have brought them forth.
+
+    Args:
+        code: of the clutch.
+        eggs: how many of it have not failed.
+        on_record: how many animals are on record as having come from it.
+        given: how many more are said to have hatched.
+    """
+    if on_record + given <= eggs:
+        return []
+    return [
+        f"{code}: {eggs} of its eggs have not failed, {on_record} animals from it are "
+        f"on record, and {given} more are given. Where they are the same animals, set "
+        "these eggs hatched instead of hatching them here."
+    ]
+
+
 def early_hatch(
     rule: IncubationRule | None, *, code: str, laid_on: date, hatched_on: date
 ) -> str | None:
