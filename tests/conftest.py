@@ -5,11 +5,17 @@ import os
 import pytest
 from django.conf import settings
 from django.db import connection
+from hypothesis import settings as laws
 
 from config.environment import next_redis_database
 
 pytest_plugins = ["tests.servers"]
 OTHER_REDIS_DATABASES = 14
+
+
+# How long one example takes says how busy the machine is, and nothing else.
+laws.register_profile("untimed", deadline=None)
+laws.load_profile("untimed")
 
 
 def pytest_configure() -> None:
