@@ -6,7 +6,7 @@ from typing import Annotated
 from msgspec import Meta
 
 from api.care_structs import Small
-from api.structs import In, Out, Ref
+from api.structs import Asked, In, Out, Ref
 from clutches.models import Hatchling
 from clutches.rules.vocabulary import Heel
 from husbandry.rules.vocabulary import Confidence, Sex
@@ -85,6 +85,14 @@ class AnimalsAscribedIn(In, frozen=True, kw_only=True):
 
     clutch: Annotated[str, Meta(description="Code of the clutch.")]
     animals: tuple[AscribedIn, ...]
+
+
+class LabelsAsked(Asked, frozen=True):
+    """Whose labels."""
+
+    clutch: Annotated[
+        str, Meta(description="Code of the clutch that they came from; needed.")
+    ] = ""
 
 
 class HatchlingOut(Out, frozen=True):

@@ -19,18 +19,22 @@ from api.hatchling_structs import (
     BoxHatchedOut,
     HatchlingOut,
     HatchlingsOut,
+    LabelsAsked,
     LitterHousedIn,
     YoungIn,
 )
 from api.inputs import exact, read_body, sent
+from api.renderers import Pdf
 from api.row_lists import check_count
 from api.structs import Ref, ref
 from api.views import Rows
 from clutches.actions.ascribing import AscribedRow, ascribe_animals
 from clutches.actions.hatching import BornRow, HatchlingRow, hatch_box, house_young
 from clutches.models import Clutch, Hatchling
+from clutches.pdf import draw_labels
 from clutches.queries.boxes import box_of
 from clutches.queries.eggs import eggs_named
+from clutches.queries.labels import labels
 from core.roles import Permission
 from husbandry.models import Animal, Enclosure
 from husbandry.rules.vocabulary import Confidence, Sex
@@ -59,8 +63,10 @@ class Hatchlings(Rows[Hatchling]):
         "create": Permission.RECORD_BREEDING,
         "house": Permission.RECORD_BREEDING,
         "ascribe": Permission.RECORD_BREEDING,
+        "labels": Permission.SEE_ANIMALS,
     }
     filterset_class = HatchlingFilter
+    asks = {"labels": LabelsAsked}
     takes = {
         "create": BoxHatchedIn,
         "house": LitterHousedIn,
@@ -70,6 +76,7 @@ class Hatchlings(Rows[Hatchling]):
         "create": {HTTPStatus.CREATED: BoxHatchedOut},
         "house": {HTTPStatus.CREATED: HatchlingsOut},
         "ascribe": {HTTPStatus.CREATED: HatchlingsOut},
+        "labels": bytes,
     }
     out = HatchlingOut
     ordering = ("-id",)
@@ -163,6 +170,18 @@ class Hatchlings(Rows[Hatchling]):
             at=timezone.now(),
         )
         return self._answer(ascribed)
+
+    @action(detail=False, renderer_classes=[Pdf])
+    def labels(self, request: Request) -> Response:
+        """Draw the labels of those in care that came from a clutch, 24 on a sheet.
+
+        Each has the animal's code as a QR code too, which is read without a network.
+        """
+        asked = self.asked
+        assert isinstance(asked, LabelsAsked)  # noqa: S101 - see `asks`
+        drawn = draw_labels(labels(clutch=_clutch(asked.clutch).code))
+        name = 'attachment; filename="labels.pdf"'
+        return Response(drawn, headers={"Content-Disposition": name})
 
     def _answer(self, hatchlings: Sequence[Hatchling]) -> Response:
         told = HatchlingsOut(hatchlings=self._shown_again(hatchlings))

@@ -2,11 +2,13 @@
 
 from datetime import date
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from pypdf import PdfReader
 from rest_framework.test import APIClient
 
 from clutches.models import Clutch, EggBox, Hatchling, SpurCheck
@@ -141,6 +143,21 @@ def test_a_litter_is_housed(keeper: APIClient, species: Species) -> None:
         "L-1-02",
     ]
     assert keeper.post(f"{HATCHLINGS}house/", body).status_code == 409
+
+
+def test_labels_of_what_hatched_are_drawn(keeper: APIClient, species: Species) -> None:
+    box, clutch = make_box(species, 2)
+    keeper.post(HATCHLINGS, sent(box, clutch, []))
+
+    answer = keeper.get(f"{HATCHLINGS}labels/", {"clutch": "C-1"})
+
+    assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
+    told = PdfReader(BytesIO(answer.content)).pages[0].extract_text()
+    assert "C-1-01" in told
+    assert "C-1-02" in told
+    for wrong in ({}, {"clutch": "C-9"}):
+        refused = keeper.get(f"{HATCHLINGS}labels/", wrong)
+        assert (refused.status_code, refused.json()["code"]) == (400, "unknown_clutch")
 
 
 def test_animals_on_record_are_ascribed(keeper: APIClient, species: Species) -> None:

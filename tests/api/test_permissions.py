@@ -142,6 +142,7 @@ MAY = {
     "POST hatchlings/": BREED,
     "POST hatchlings/house/": BREED,
     "POST hatchlings/ascribe/": BREED,
+    "GET hatchlings/labels/": ALL,
     "GET spur-checks/": ALL,
     "GET spur-checks/7/": ALL,
     "POST spur-checks/": BREED,
