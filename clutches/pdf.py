@@ -43,5 +43,6 @@ def qr_code(text: str) -> str:
         text: what a camera reads: an animal's code, so that it is right at any address
             this runs at, and without a network.
     """
-    code = segno.make(text, error=ERROR_CORRECTION, micro=False)
+    # Left to itself the library writes Latin-1, which cameras take for another alphabet.
+    code = segno.make(text, error=ERROR_CORRECTION, micro=False, encoding="utf-8")
     return code.svg_data_uri(scale=1, border=2, dark="#000", light="#fff")

@@ -1,7 +1,8 @@
 """Read a drawn QR code back, by ISO/IEC 18004 and nothing of the drawing program.
 
 Tables from memory of the standard. Only codes of one block are read: versions 1 and 2,
-and version 3 at levels L and M. Damage is noticed, not mended.
+and version 3 at levels L and M. Damage is noticed, not mended. Bytes are read as UTF-8,
+as cameras do; the standard's own alphabet would be Latin-1.
 """
 
 import re
@@ -139,5 +140,5 @@ def _text(bits: str) -> str:
         else:
             assert mode == 0b0100, f"mode {mode} is not read here"
             length = take(8)
-            read += bytes(take(8) for _ in range(length)).decode("iso-8859-1")
+            read += bytes(take(8) for _ in range(length)).decode("utf-8")
     return read

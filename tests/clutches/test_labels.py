@@ -87,7 +87,15 @@ def test_no_label_says_so() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["V-0101", "C-07-12", "A code of 20 signs.", "C-2026-LONGEST-CO-01", "12345678"],
+    [
+        "V-0101",
+        "C-07-12",
+        "A code of 20 signs.",
+        "C-2026-LONGEST-CO-01",
+        "12345678",
+        "ÄÖÜ-12",
+        "ÄÖÜ" * 6,
+    ],
 )
 def test_a_camera_reads_the_code_of_the_animal(text: str) -> None:
     # ISO/IEC 18004, read back by another program than the one that draws.
