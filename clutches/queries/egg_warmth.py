@@ -1,14 +1,14 @@
 """Where each egg lay, and how warm it was there on the whole."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
 
 from django.db.models import QuerySet
 
-from clutches.models import BoxStay, Clutch, EggPlace
+from clutches.models import Clutch, EggPlace
 from clutches.queries.incubator_hours import HOUR_S, Spells, incubator_warmth
+from clutches.queries.legs import leg_of, stays_of_boxes
 from clutches.rules.figures.warmth import Mean, mean_over, summed
 from clutches.rules.forecasting.spells import Leg, majority_spells, through_boxes
 from husbandry.models import Enclosure
@@ -47,7 +47,7 @@ def egg_warmth(
         By egg. Eggs that went the same way at the same time are worked out once.
     """
     laid, boxes = _laid(clutches)
-    stays = _stays({leg.place for legs in laid.values() for leg in legs})
+    stays = stays_of_boxes({leg.place for legs in laid.values() for leg in legs})
     ways = {egg: through_boxes(laid.get(egg, ()), stays) for egg in lives}
     spells = {
         (way, life): majority_spells({way: 1}, from_s=life[0], until_s=life[1])
@@ -98,21 +98,6 @@ def _laid(
     for egg, box, code, from_at, until_at in rows.values_list(
         "egg_id", "box_id", "box__code", "from_at", "until_at"
     ):
-        laid[egg].append(_leg(box, from_at, until_at))
+        laid[egg].append(leg_of(box, from_at, until_at))
         last[egg] = code
     return laid, last
-
-
-def _stays(boxes: Collection[int]) -> dict[int, list[Leg]]:
-    found: dict[int, list[Leg]] = defaultdict(list)
-    rows = BoxStay.objects.filter(box__in=boxes).order_by("from_at")
-    for box, incubator, from_at, until_at in rows.values_list(
-        "box_id", "incubator_id", "from_at", "until_at"
-    ):
-        found[box].append(_leg(incubator, from_at, until_at))
-    return found
-
-
-def _leg(place: int, from_at: datetime, until_at: datetime | None) -> Leg:
-    until_s = None if until_at is None else int(until_at.timestamp())
-    return Leg(int(from_at.timestamp()), until_s, place)

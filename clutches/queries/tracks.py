@@ -8,8 +8,9 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Q
 
-from clutches.models import BoxStay, Clutch, Egg, EggPlace
+from clutches.models import Clutch, Egg, EggPlace
 from clutches.queries.incubator_hours import Key, Spells, stitched
+from clutches.queries.legs import leg_of, stays_of_boxes
 from clutches.rules.facts import EggGroup, PastClutch, Track
 from clutches.rules.forecasting.spells import (
     Leg,
@@ -41,7 +42,7 @@ def box_spells(
         spell that still held then has no end.
     """
     lay = _laid_in({group.clutch for group in groups}, before_s=day.end_s)
-    stays = _stays({leg.place for legs in lay.values() for leg in legs})
+    stays = stays_of_boxes({leg.place for legs in lay.values() for leg in legs})
     ways: dict[Key, Counter[Way]] = defaultdict(Counter)
     for (clutch, _), legs in lay.items():
         lies = _lying_at(legs, day.end_s)
@@ -99,7 +100,7 @@ def past_clutches(
     clutches = _newest(_hatched_clutches(species_ids, before))
     hatched = _hatched_eggs([clutch.pk for clutch in clutches])
     lay = _laid_in(hatched, before_s=None)
-    stays = _stays({leg.place for legs in lay.values() for leg in legs})
+    stays = stays_of_boxes({leg.place for legs in lay.values() for leg in legs})
     ways: dict[int, Counter[Way]] = defaultdict(Counter)
     for (clutch, egg), legs in lay.items():
         if egg in hatched[clutch]:
@@ -142,7 +143,7 @@ def clutch_track(*, clutch: Clutch, until_s: int) -> Track:
         .values_list("pk", flat=True)
     )
     lay = _laid_in([clutch.pk], before_s=until_s)
-    stays = _stays({leg.place for legs in lay.values() for leg in legs})
+    stays = stays_of_boxes({leg.place for legs in lay.values() for leg in legs})
     ways = Counter(
         through_boxes(_staying(legs), stays)
         for (_, egg), legs in lay.items()
@@ -202,24 +203,8 @@ def _laid_in(
     for clutch, egg, box, from_at, until_at in rows.order_by("from_at").values_list(
         "egg__clutch_id", "egg_id", "box_id", "from_at", "until_at"
     ):
-        found[clutch, egg].append(_leg(box, from_at, until_at))
+        found[clutch, egg].append(leg_of(box, from_at, until_at))
     return found
-
-
-def _stays(box_ids: Collection[int]) -> dict[int, list[Leg]]:
-    """Return by box in which incubators it stood; one query."""
-    found: dict[int, list[Leg]] = defaultdict(list)
-    rows = BoxStay.objects.filter(box__in=box_ids).order_by("from_at")
-    for box, incubator, from_at, until_at in rows.values_list(
-        "box_id", "incubator_id", "from_at", "until_at"
-    ):
-        found[box].append(_leg(incubator, from_at, until_at))
-    return found
-
-
-def _leg(place: int, from_at: datetime, until_at: datetime | None) -> Leg:
-    until_s = None if until_at is None else int(until_at.timestamp())
-    return Leg(int(from_at.timestamp()), until_s, place)
 
 
 def _staying(legs: Sequence[Leg]) -> list[Leg]:
