@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from husbandry.rules.sentences.numbers import day
 from husbandry.rules.vocabulary import Confidence, Sex, SexBasis
 
 BASES = {
@@ -15,21 +16,6 @@ BASES = {
     SexBasis.REPORTED: "as reported",
     SexBasis.NOT_SEXED: "",
 }
-MONTHS = [
-    "Jan",
-    "Feb",
-    "Mar",
-    "Apr",
-    "May",
-    "Jun",
-    "Jul",
-    "Aug",
-    "Sep",
-    "Oct",
-    "Nov",
-    "Dec",
-]
-
 # More would not fit beside what must not be cut off; the likeliest come first.
 NAMED_SIRES = 2
 
@@ -72,8 +58,7 @@ class Label:
         """Return the day of hatching, as it cannot be misread."""
         if self.hatched_on is None:
             return "hatch date not known"
-        on = self.hatched_on
-        return f"hatched {on.day} {MONTHS[on.month - 1]} {on.year}"
+        return f"hatched {day(self.hatched_on.isoformat())}"
 
     @property
     def sexed(self) -> str:
