@@ -14,6 +14,7 @@ class Body(BaseParser):
     """JSON as it came; the handler says as what it is to be read."""
 
     media_type = "application/json"
+    part = "json"
 
     def parse(
         self,
@@ -21,29 +22,27 @@ class Body(BaseParser):
         media_type: str | None = None,
         parser_context: Mapping[str, Any] | None = None,
     ) -> Mapping[str, bytes]:
-        """Return the bytes, under `json`.
+        """Return the bytes, under the name of their part.
 
         Raises:
             RefusedError: there are too many.
         """
-        return {"json": _read(stream, parser_context)}
+        request = (parser_context or {})["request"]
+        size, most = int(request.META["CONTENT_LENGTH"]), _most()
+        if size > most:
+            raise RefusedError(
+                "too_large",
+                f"The body has {size:,} bytes; at most {most:,} are taken. Send it in "
+                "parts.",
+                status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+            )
+        return {self.part: bytes(stream.read())}
 
 
-class FileBody(BaseParser):
+class FileBody(Body):
     """A file as it came; the handler finds out what is in it."""
 
-    def parse(
-        self,
-        stream: Any,
-        media_type: str | None = None,
-        parser_context: Mapping[str, Any] | None = None,
-    ) -> Mapping[str, bytes]:
-        """Return the bytes, under `file`.
-
-        Raises:
-            RefusedError: there are too many.
-        """
-        return {"file": _read(stream, parser_context)}
+    part = "file"
 
 
 class CsvBody(FileBody):
@@ -62,19 +61,6 @@ class PngBody(FileBody):
     """A photograph, or a picture of a screen."""
 
     media_type = "image/png"
-
-
-def _read(stream: Any, parser_context: Mapping[str, Any] | None) -> bytes:
-    request = (parser_context or {})["request"]
-    size, most = int(request.META["CONTENT_LENGTH"]), _most()
-    if size > most:
-        raise RefusedError(
-            "too_large",
-            f"The body has {size:,} bytes; at most {most:,} are taken. Send it in "
-            "parts.",
-            status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-        )
-    return bytes(stream.read())
 
 
 def _most() -> int:
