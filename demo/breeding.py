@@ -42,7 +42,6 @@ from husbandry.models import Animal, Species
 from husbandry.rules.vocabulary import Sex
 
 MET_AT = time(10, 30)
-SET_AT = time(14)
 LOOKED_AT = time(9, 30)
 TOGETHER_MIN = 35
 
