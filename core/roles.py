@@ -36,6 +36,12 @@ class Permission(StrEnum):
     ACKNOWLEDGE_FINDINGS = "acknowledge_findings"
     RUN_REVIEW = "run_review"
     MANAGE_PLACEMENTS = "manage_placements"
+    RECORD_INTAKE = "record_intake"
+    END_QUARANTINE = "end_quarantine"
+    OPEN_GATES = "open_gates"
+    RELEASE_TO_WILD = "release_to_wild"
+    SEE_REGISTER = "see_register"
+    ERASE_PERSONAL_DATA = "erase_personal_data"
     MANAGE_PEOPLE = "manage_people"
 
 
@@ -54,17 +60,31 @@ _PLACE = {
     Permission.SEE_PLACEMENTS,
     Permission.SEE_HOMES,
     Permission.MANAGE_PLACEMENTS,
+    Permission.SEE_REGISTER,
 }
 
 GRANTS: dict[Role, frozenset[Permission]] = {
     Role.OWNER: frozenset(Permission),
-    Role.MANAGER: frozenset(Permission) - {Permission.MANAGE_PEOPLE},
-    Role.KEEPER: frozenset(_KEEP | {Permission.RECORD_BREEDING}),
+    # A manager runs the house; letting an animal go wild stays with its owners.
+    Role.MANAGER: frozenset(Permission)
+    - {Permission.MANAGE_PEOPLE, Permission.RELEASE_TO_WILD},
+    Role.KEEPER: frozenset(
+        _KEEP | {Permission.RECORD_BREEDING, Permission.RECORD_INTAKE}
+    ),
     Role.VET: frozenset(
         _KEEP
-        | {Permission.OVERRIDE_TARGETS, Permission.PRESCRIBE, Permission.SEE_AUDIT}
+        | {
+            Permission.OVERRIDE_TARGETS,
+            Permission.PRESCRIBE,
+            Permission.SEE_AUDIT,
+            Permission.SEE_PLACEMENTS,
+            Permission.RECORD_INTAKE,
+            Permission.END_QUARANTINE,
+        }
     ),
-    Role.ADOPTION_COORDINATOR: frozenset(_SEE | _PLACE | {Permission.RECORD_CARE}),
+    Role.ADOPTION_COORDINATOR: frozenset(
+        _SEE | _PLACE | {Permission.RECORD_CARE, Permission.RECORD_INTAKE}
+    ),
     Role.VIEWER: frozenset(_SEE),
 }
 

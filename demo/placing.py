@@ -5,7 +5,9 @@ from pathlib import Path
 
 from core.models import User
 from husbandry.models import Animal
-from placements.actions import add_home, make_packet, plan_placement
+from placements.actions.homes import add_home
+from placements.actions.packets import make_packet
+from placements.actions.placements import plan_placement
 from placements.models import Packet
 from placements.pdf import draw
 from placements.queries.packets import load_packet

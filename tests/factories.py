@@ -60,6 +60,7 @@ from husbandry.models import (
     Conditions,
     Death,
     Dose,
+    EarlierCare,
     Enclosure,
     Feeding,
     FeedingOrder,
@@ -72,6 +73,7 @@ from husbandry.models import (
     Observation,
     Prescription,
     Probe,
+    Quarantine,
     Reading,
     ReadingImport,
     ReproductiveSpell,
@@ -86,6 +88,7 @@ from husbandry.models import (
     Weighing,
 )
 from husbandry.rules.vocabulary import (
+    AnimalStatus,
     ChoreKind,
     Confidence,
     DatePrecision,
@@ -110,8 +113,51 @@ from husbandry.rules.vocabulary import (
     Urgency,
     Zone,
 )
-from placements.models import Home, Packet, Placement
-from placements.rules.vocabulary import PlacementKind, PlacementState
+from placements.models import (
+    AnimalPaper,
+    Application,
+    ApplicationCheck,
+    Arrival,
+    Clearance,
+    Exam,
+    ExamLine,
+    FollowUp,
+    GateOpening,
+    HoldPolicy,
+    Home,
+    HomeEnclosure,
+    HomeReading,
+    HomeReport,
+    Intake,
+    IntakePhoto,
+    Packet,
+    PacketJob,
+    PersonalDataPolicy,
+    Placement,
+    PlacementPolicy,
+    PrivateAddress,
+    QuarantinePolicy,
+    ReadinessReview,
+    RegisterEntry,
+    TreatmentHandover,
+)
+from placements.rules.vocabulary import (
+    BodySystem,
+    CheckKind,
+    CheckOutcome,
+    Direction,
+    ExamOutcome,
+    FollowUpKind,
+    Gate,
+    HomeReportKind,
+    IntakeSource,
+    PaperKind,
+    PlacementKind,
+    PlacementState,
+    Readiness,
+    RegisterHow,
+    UvbLamp,
+)
 
 TODAY = date(2026, 3, 2)
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -656,6 +702,279 @@ class PacketFactory(DjangoModelFactory[Packet]):
     snapshot = factory.LazyFunction(lambda: {"animal": "V-0001"})
     sha256 = factory.Sequence(lambda n: f"{n:064x}")
     made_at = NOW
+
+
+class EarlierCareFactory(DjangoModelFactory[EarlierCare]):
+    class Meta:
+        model = EarlierCare
+
+    animal = factory.SubFactory(AnimalFactory)
+    arrived_on = TODAY - timedelta(days=300)
+    left_on = TODAY - timedelta(days=200)
+    status = AnimalStatus.PLACED.value
+
+
+class QuarantineFactory(DjangoModelFactory[Quarantine]):
+    class Meta:
+        model = Quarantine
+
+    animal = factory.SubFactory(AnimalFactory)
+    began_on = TODAY
+    group = "reptiles"
+    reason = "came from another house"
+    begun_at = NOW
+
+
+class ArrivalFactory(DjangoModelFactory[Arrival]):
+    class Meta:
+        model = Arrival
+
+    site = factory.SubFactory(SiteFactory)
+    source = IntakeSource.SURRENDER.value
+    home = factory.SubFactory(HomeFactory)
+    arrived_at = NOW
+    recorded_at = NOW
+
+
+class IntakeFactory(DjangoModelFactory[Intake]):
+    class Meta:
+        model = Intake
+
+    arrival = factory.SubFactory(ArrivalFactory)
+    animal = factory.SubFactory(AnimalFactory)
+
+
+class ExamFactory(DjangoModelFactory[Exam]):
+    class Meta:
+        model = Exam
+
+    animal = factory.SubFactory(AnimalFactory)
+    at = NOW
+    examined_by = "Quitéria Lumbrales"
+    recorded_at = NOW
+
+
+class ExamLineFactory(DjangoModelFactory[ExamLine]):
+    class Meta:
+        model = ExamLine
+
+    exam = factory.SubFactory(ExamFactory)
+    system = BodySystem.EYES.value
+    outcome = ExamOutcome.NOTHING_UNUSUAL.value
+
+
+class IntakePhotoFactory(DjangoModelFactory[IntakePhoto]):
+    """A row only: no file stands behind it."""
+
+    class Meta:
+        model = IntakePhoto
+
+    intake = factory.SubFactory(IntakeFactory)
+    photo = factory.Sequence(lambda n: f"intakes/{n:032x}.jpg")
+    recorded_at = NOW
+
+
+class HoldPolicyFactory(DjangoModelFactory[HoldPolicy]):
+    class Meta:
+        model = HoldPolicy
+
+    source = IntakeSource.STRAY.value
+    days = 14
+    reason = "local law on found animals"
+    made_at = NOW
+
+
+class QuarantinePolicyFactory(DjangoModelFactory[QuarantinePolicy]):
+    class Meta:
+        model = QuarantinePolicy
+
+    days = 30
+    reason = "as agreed with the vet"
+    made_at = NOW
+
+
+class ClearanceFactory(DjangoModelFactory[Clearance]):
+    class Meta:
+        model = Clearance
+
+    quarantine = factory.SubFactory(QuarantineFactory, ended_on=TODAY, ended_at=NOW)
+    on = TODAY
+    criteria = factory.LazyFunction(list)
+    cleared_at = NOW
+
+
+class ApplicationFactory(DjangoModelFactory[Application]):
+    class Meta:
+        model = Application
+
+    home = factory.SubFactory(HomeFactory)
+    species = factory.SubFactory(SpeciesFactory)
+    kind = PlacementKind.ADOPTION.value
+    received_at = NOW
+    question_set = 1
+
+
+class ApplicationCheckFactory(DjangoModelFactory[ApplicationCheck]):
+    class Meta:
+        model = ApplicationCheck
+
+    application = factory.SubFactory(ApplicationFactory)
+    kind = CheckKind.REFERENCES.value
+    outcome = CheckOutcome.PASSED.value
+    recorded_at = NOW
+
+
+class PrivateAddressFactory(DjangoModelFactory[PrivateAddress]):
+    """A row only: nobody knows a secret that its digest is of."""
+
+    class Meta:
+        model = PrivateAddress
+
+    application = factory.SubFactory(ApplicationFactory)
+    prefix = factory.Sequence(lambda n: f"{n:08x}")
+    digest = factory.Sequence(lambda n: f"{n:064x}")
+    created_at = NOW
+    expires_at = NOW + timedelta(days=90)
+
+
+class PersonalDataPolicyFactory(DjangoModelFactory[PersonalDataPolicy]):
+    class Meta:
+        model = PersonalDataPolicy
+
+    months_after_decline = 6
+    months_after_last_placement = 60
+    reason = "as agreed"
+    made_at = NOW
+
+
+class HomeEnclosureFactory(DjangoModelFactory[HomeEnclosure]):
+    class Meta:
+        model = HomeEnclosure
+
+    home = factory.SubFactory(HomeFactory)
+    label = "Tall screen cage"
+    kind = EnclosureKind.SCREEN.value
+    width_cm = Decimal(61)
+    depth_cm = Decimal(61)
+    height_cm = Decimal(122)
+    time_zone = "Europe/Lisbon"
+    lights_on = time(8)
+    lights_off = time(20)
+    uvb_lamp = UvbLamp.LINEAR_T5.value
+    uvb_percent = Decimal(6)
+    uvb_distance_cm = Decimal(25)
+    recorded_at = NOW
+
+
+class HomeReadingFactory(DjangoModelFactory[HomeReading]):
+    class Meta:
+        model = HomeReading
+
+    enclosure = factory.SubFactory(HomeEnclosureFactory)
+    zone = Zone.BASKING.value
+    quantity = Quantity.TEMPERATURE_C.value
+    at = factory.Sequence(lambda n: NOW - timedelta(minutes=5 * n))
+    value_milli = 27_000
+    recorded_at = NOW
+
+
+class ReadinessReviewFactory(DjangoModelFactory[ReadinessReview]):
+    class Meta:
+        model = ReadinessReview
+
+    enclosure = factory.SubFactory(HomeEnclosureFactory)
+    species = factory.SubFactory(SpeciesFactory)
+    sex = Sex.UNKNOWN.value
+    on = TODAY
+    outcome = Readiness.NOT_KNOWN.value
+    result = factory.LazyFunction(list)
+    judged_at = NOW
+
+
+class GateOpeningFactory(DjangoModelFactory[GateOpening]):
+    class Meta:
+        model = GateOpening
+
+    placement = factory.SubFactory(PlacementFactory)
+    gate = Gate.OLD_ENOUGH.value
+    why_shut = "It is 80 days old; 90 are wanted."
+    reason = "goes to an experienced breeder"
+    opened_at = NOW
+
+
+class TreatmentHandoverFactory(DjangoModelFactory[TreatmentHandover]):
+    class Meta:
+        model = TreatmentHandover
+
+    placement = factory.SubFactory(PlacementFactory)
+    prescription = factory.SubFactory(PrescriptionFactory)
+    plan = "The practice goes on with it."
+    handed_over_at = NOW
+
+
+class PacketJobFactory(DjangoModelFactory[PacketJob]):
+    class Meta:
+        model = PacketJob
+
+    placement = factory.SubFactory(PlacementFactory)
+    batch = factory.Sequence(lambda n: f"{n:032x}")
+    asked_at = NOW
+
+
+class FollowUpFactory(DjangoModelFactory[FollowUp]):
+    class Meta:
+        model = FollowUp
+
+    placement = factory.SubFactory(PlacementFactory)
+    kind = FollowUpKind.TWO_WEEKS.value
+    due_on = TODAY + timedelta(days=14)
+
+
+class HomeReportFactory(DjangoModelFactory[HomeReport]):
+    class Meta:
+        model = HomeReport
+
+    placement = factory.SubFactory(PlacementFactory)
+    kind = HomeReportKind.NOTE.value
+    on = TODAY
+    note = "Eats well."
+    received_at = NOW
+
+
+class AnimalPaperFactory(DjangoModelFactory[AnimalPaper]):
+    class Meta:
+        model = AnimalPaper
+
+    kind = PaperKind.ORIGIN_STATEMENT.value
+    animal = factory.SubFactory(AnimalFactory)
+    number = factory.Sequence(lambda n: f"OS-{n:04d}")
+    issued_by = "an invented office"
+    recorded_at = NOW
+
+
+class PlacementPolicyFactory(DjangoModelFactory[PlacementPolicy]):
+    class Meta:
+        model = PlacementPolicy
+
+    least_age_days = 90
+    reason = "as agreed"
+    made_at = NOW
+
+
+class RegisterEntryFactory(DjangoModelFactory[RegisterEntry]):
+    class Meta:
+        model = RegisterEntry
+
+    number = factory.Sequence(lambda n: n + 1)
+    on = TODAY
+    direction = Direction.CAME.value
+    how = RegisterHow.NOT_SAID.value
+    animal = factory.SubFactory(AnimalFactory)
+    animal_code = factory.LazyAttribute(lambda row: row.animal.code)
+    scientific_name = factory.LazyAttribute(
+        lambda row: row.animal.species.scientific_name
+    )
+    entered_at = NOW
 
 
 class PairingFactory(DjangoModelFactory[Pairing]):

@@ -2,6 +2,8 @@
 
 from husbandry.models.animals import (
     Animal,
+    EarlierCare,
+    Quarantine,
     ReproductiveSpell,
     Stay,
     TargetOverride,
@@ -30,6 +32,7 @@ __all__ = [
     "Conditions",
     "Death",
     "Dose",
+    "EarlierCare",
     "Enclosure",
     "Feeding",
     "FeedingOrder",
@@ -42,6 +45,7 @@ __all__ = [
     "Observation",
     "Prescription",
     "Probe",
+    "Quarantine",
     "Reading",
     "ReadingImport",
     "ReproductiveSpell",

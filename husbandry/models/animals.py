@@ -51,12 +51,16 @@ class Animal(models.Model):
         max_length=20, choices=choices(Origin), default=Origin.UNKNOWN.value
     )
     origin_note = models.TextField(blank=True)
-    arrived_on = models.DateField(help_text="First day in care here.")
+    arrived_on = models.DateField(
+        help_text="First day in care here; of one that came again, of this time."
+    )
     status = models.CharField(
         max_length=10, choices=choices(AnimalStatus), default=AnimalStatus.IN_CARE.value
     )
     left_on = models.DateField(
-        null=True, blank=True, help_text="Day it was placed, died or was lost."
+        null=True,
+        blank=True,
+        help_text="Day it was placed, released, died or was lost.",
     )
     microchip = models.CharField(
         max_length=15,
@@ -92,6 +96,81 @@ class Animal(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} {self.name}".strip()
+
+
+class EarlierCare(models.Model):
+    """A time in care that was over before the animal came again.
+
+    The present time, or the last, stands in the animal's own row.
+    """
+
+    animal = models.ForeignKey(
+        Animal, on_delete=models.PROTECT, related_name="earlier_care"
+    )
+    arrived_on = models.DateField()
+    left_on = models.DateField(help_text="Day it left.")
+    status = models.CharField(
+        max_length=10, choices=choices(AnimalStatus), help_text="As what it left."
+    )
+
+    class Meta:
+        ordering = ["animal", "arrived_on"]
+        verbose_name_plural = "earlier care"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(left_on__gte=F("arrived_on")),
+                name="husbandry_earliercare_in_order",
+            ),
+            models.UniqueConstraint(
+                fields=["animal", "arrived_on"], name="husbandry_earliercare_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.animal}: {self.arrived_on} to {self.left_on}"
+
+
+class Quarantine(models.Model):
+    """From when until when an animal is kept apart, in local days."""
+
+    animal = models.ForeignKey(
+        Animal, on_delete=models.PROTECT, related_name="quarantines"
+    )
+    began_on = models.DateField()
+    group = models.CharField(
+        max_length=40,
+        help_text="Newcomers of this group in the same room restart its clock.",
+    )
+    reason = models.CharField(max_length=200)
+    begun_by = models.ForeignKey(
+        "core.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    begun_at = models.DateTimeField()
+    ended_on = models.DateField(
+        null=True, blank=True, help_text="Last day kept apart; empty: still."
+    )
+    ended_by = models.ForeignKey(
+        "core.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["animal", "began_on"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["animal"],
+                condition=Q(ended_on__isnull=True),
+                name="husbandry_quarantine_one_open",
+            ),
+            models.CheckConstraint(
+                condition=Q(ended_on__isnull=True, ended_at__isnull=True)
+                | Q(ended_on__gte=F("began_on"), ended_at__isnull=False),
+                name="husbandry_quarantine_in_order",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.animal} in quarantine from {self.began_on}"
 
 
 class ReproductiveSpell(models.Model):

@@ -9,6 +9,11 @@ class Species(models.Model):
     common_name = models.CharField(max_length=120)
     scientific_name = models.CharField(max_length=120)
     notes = models.TextField(blank=True)
+    native_here = models.BooleanField(
+        default=False,
+        help_text="Lives wild where this organisation works. Only then may it ever be "
+        "released, by whom the law permits.",
+    )
 
     class Meta:
         ordering = ["code"]

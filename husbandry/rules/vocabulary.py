@@ -57,6 +57,7 @@ class AnimalStatus(StrEnum):
     PLACED = "placed"
     DEAD = "dead"
     LOST = "lost"
+    RELEASED = "released"
     ELSEWHERE = "elsewhere"
 
 
@@ -172,6 +173,14 @@ class FindingKind(StrEnum):
     HATCH_OVERDUE = "hatch_overdue"
     LAYING_OVERDUE = "laying_overdue"
     SPUR_LOOK_DUE = "spur_look_due"
+    QUARANTINE_BROKEN = "quarantine_broken"
+    QUARANTINE_READY = "quarantine_ready"
+    PAPER_EXPIRING = "paper_expiring"
+    SPECIES_UNSURE = "species_unsure"
+    DUE_BACK = "due_back"
+    PLACEMENT_STUCK = "placement_stuck"
+    HOME_UNHEARD = "home_unheard"
+    HOME_REPORT = "home_report"
 
 
 class ReviewState(StrEnum):

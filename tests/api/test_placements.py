@@ -11,7 +11,8 @@ from core.models import User
 from core.roles import GRANTS, Permission, Role
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Species
-from placements.actions import add_home, make_packet
+from placements.actions.homes import add_home
+from placements.actions.packets import make_packet
 from placements.models import Packet
 from placements.rules.packets.documents import digest
 from tests.api.conftest import Caller

@@ -11,18 +11,17 @@ from core.models import AuditEntry
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Animal, Stay
 from husbandry.rules.vocabulary import Period, Quantity, Zone
-from placements.actions import (
+from placements.actions.homes import add_home
+from placements.actions.packets import PacketBusyError, make_packet
+from placements.actions.placements import (
     AlreadyPlannedError,
     NoPacketError,
     NotInCareError,
-    PacketBusyError,
-    PlacementStateError,
-    add_home,
     call_off,
     hand_over,
-    make_packet,
     plan_placement,
 )
+from placements.actions.states import PlacementStateError
 from placements.models import Home, Packet, Placement
 from placements.queries.facts import packet_facts
 from placements.queries.packets import load_packet

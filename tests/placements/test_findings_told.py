@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from husbandry.actions.review import review_night
 from placements import pdf
-from placements.actions import make_packet
+from placements.actions.packets import make_packet
 from placements.queries.packets import load_packet
 from placements.rules.packets.documents import PacketDocument
 from tests.factories import PlacementFactory

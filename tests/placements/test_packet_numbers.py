@@ -9,7 +9,7 @@ from threading import Barrier
 import pytest
 from django.db import connection, connections
 
-from placements.actions import make_packet
+from placements.actions.packets import make_packet
 from placements.models import Packet, Placement
 from placements.rules.packets.numbering import first_number, series, version_number
 from tests import factories

@@ -7,7 +7,7 @@ from pypdf import PdfReader
 
 from core import printing
 from core.roles import Role
-from placements.actions import make_packet
+from placements.actions.packets import make_packet
 from placements.models import Packet
 from tests.factories import NOW, PlacementFactory
 from tests.staff.conftest import Visitor

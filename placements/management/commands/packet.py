@@ -9,7 +9,7 @@ from django.utils import timezone
 from core.errors import DomainError
 from core.printing import check_printing
 from placements import pdf
-from placements.actions import make_packet
+from placements.actions.packets import make_packet
 from placements.models import Placement
 from placements.queries.packets import load_packet
 from placements.queries.placements import placements

@@ -1,0 +1,1 @@
+"""What we do in placements: one function a verb, atomic, audited."""

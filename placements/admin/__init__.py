@@ -1,0 +1,5 @@
+"""The back office of placements, a module a topic."""
+
+from placements.admin import homes, packets, placements
+
+__all__ = ["homes", "packets", "placements"]
