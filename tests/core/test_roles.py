@@ -10,7 +10,7 @@ TABLE = {
     "see_animals": {O, M, K, V, A, W},
     "see_conditions": {O, M, K, V, A, W},
     "see_findings": {O, M, K, V, A, W},
-    "see_placements": {O, M, A},
+    "see_placements": {O, M, A, V},
     "see_homes": {O, M, A},
     "see_audit": {O, M, V},
     "record_care": {O, M, K, V, A},
@@ -27,6 +27,12 @@ TABLE = {
     "run_review": {O, M},
     "manage_placements": {O, M, A},
     "manage_people": {O},
+    "record_intake": {O, M, K, V, A},
+    "end_quarantine": {O, M, V},
+    "open_gates": {O, M},
+    "release_to_wild": {O},
+    "see_register": {O, M, A},
+    "erase_personal_data": {O, M},
 }
 
 
