@@ -34,10 +34,11 @@ from api.lineages import CollectionKinship
 from api.me import Me
 from api.measurings import Measurings
 from api.observations import Observations
+from api.packets import Packets
 from api.pair_advice import PairsAdvised
 from api.pairings import Pairings
 from api.pedigree_imports import PedigreeImports
-from api.placements import Packets, Placements
+from api.placements import Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
 from api.probes import Probes

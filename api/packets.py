@@ -1,0 +1,108 @@
+"""Packets: what goes home with an animal, as it was frozen."""
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+from django.db.models import QuerySet
+from msgspec import Meta
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.filters import CharFilter, FilterSet, WholeNumberFilter
+from api.renderers import Pdf
+from api.structs import Instant, Out, Ref, ref
+from api.views import Rows
+from core.roles import Permission
+from placements.models import Packet
+from placements.pdf import draw
+from placements.queries.packets import load_packet
+from placements.rules.packets.documents import plain
+
+
+class PacketFilter(FilterSet):
+    """Which packets."""
+
+    animal = CharFilter("placement__animal__code", help_text="Code of the animal.")
+    number = CharFilter(help_text="As printed on it.")
+    placement = WholeNumberFilter(
+        "placement_id", least=0, most=2**63 - 1, help_text="Number of the placement."
+    )
+
+    class Meta:
+        model = Packet
+        fields = ["animal", "number", "placement"]
+
+
+class PacketOut(Out, frozen=True):
+    """One version of what goes home with an animal."""
+
+    about = Packet
+    id: int
+    number: str
+    version: int
+    placement: int
+    animal: Ref | None
+    sha256: str
+    made_at: Instant
+
+
+class PacketDetail(PacketOut, frozen=True):
+    """A packet with everything that it says."""
+
+    document: Annotated[
+        dict[str, Any],
+        Meta(
+            description="As it was frozen, numbers as text. `sha256` is of its JSON "
+            "in UTF-8 with sorted keys and no spaces; it was checked."
+        ),
+    ]
+
+
+class Packets(Rows[Packet]):
+    """Frozen, numbered, hashed; a correction is a new version."""
+
+    plural = "packets"
+    permissions = {
+        "list": Permission.SEE_PLACEMENTS,
+        "retrieve": Permission.SEE_PLACEMENTS,
+        "pdf": Permission.SEE_PLACEMENTS,
+    }
+    filterset_class = PacketFilter
+    gives = {"retrieve": PacketDetail, "pdf": bytes}
+    out = PacketOut
+    ordering = ("-made_at", "-id")
+
+    def get_queryset(self) -> QuerySet[Packet]:
+        """Return all packets, without what they say."""
+        return Packet.objects.select_related("placement__animal").defer("snapshot")
+
+    def shown(self, rows: Sequence[Packet]) -> list[PacketOut]:
+        """Return packets with their animal's code."""
+        return [PacketOut(**_values(row)) for row in rows]
+
+    def retrieve(self, request: Request, **kwargs: str) -> Response:
+        """Show a packet with everything that it says, checked against its hash."""
+        row = self.one()
+        document = plain(load_packet(row.pk).document)
+        return Response(PacketDetail(**_values(row), document=document))
+
+    @action(detail=True, renderer_classes=[Pdf])
+    def pdf(self, request: Request, **kwargs: str) -> Response:
+        """Draw a packet as PDF/UA, checked against its hash first."""
+        row = self.one()
+        drawn = draw(load_packet(row.pk))
+        name = f'attachment; filename="{row.number}.pdf"'
+        return Response(drawn, headers={"Content-Disposition": name})
+
+
+def _values(row: Packet) -> dict[str, Any]:
+    return {
+        "id": row.pk,
+        "number": row.number,
+        "version": row.version,
+        "placement": row.placement_id,
+        "animal": ref(row.placement.animal),
+        "sha256": row.sha256,
+        "made_at": row.made_at,
+    }
