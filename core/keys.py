@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from django.db.models import Q, QuerySet
 
-from core.models import ApiToken, CalendarAddress
+from core.models import Key
 
 PREFIX_BYTES = 4
 SECRET_BYTES = 32
@@ -19,7 +19,7 @@ SECRET_BYTES = 32
 LAST_USED_STEP = timedelta(minutes=1)
 _NOBODY = sha256(b"").hexdigest()
 
-K = TypeVar("K", ApiToken, CalendarAddress)
+K = TypeVar("K", bound=Key)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +62,17 @@ def row_of(text: str, *, among: QuerySet[K]) -> K | None:
     return row if row is not None and same and secret else None
 
 
-def note_use(row: K, *, at: datetime) -> None:
+def note_use(row: Key, *, at: datetime) -> None:
     """Note that a key was used, at most once a minute."""
     not_lately = Q(last_used_at__isnull=True) | Q(last_used_at__lte=at - LAST_USED_STEP)
-    type(row).objects.filter(not_lately, pk=row.pk).update(last_used_at=at)
+    rows = type(row)._default_manager  # noqa: SLF001 - public API of Django
+    rows.filter(not_lately, pk=row.pk).update(last_used_at=at)
 
 
-def end_key(row: K, *, at: datetime) -> bool:
+def end_key(row: Key, *, at: datetime) -> bool:
     """Mark a key as revoked; False where it was so before."""
-    still_good = type(row).objects.filter(pk=row.pk, revoked_at__isnull=True)
+    rows = type(row)._default_manager  # noqa: SLF001 - public API of Django
+    still_good = rows.filter(pk=row.pk, revoked_at__isnull=True)
     if not still_good.update(revoked_at=at):
         return False
     row.revoked_at = at

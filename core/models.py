@@ -52,23 +52,31 @@ class User(AbstractUser):
         return self.get_full_name() or self.username
 
 
-class ApiToken(models.Model):
+class Key(models.Model):
+    """What every kind of key has: only its digest is kept, so it is shown once."""
+
+    prefix = models.CharField(max_length=12, unique=True)
+    digest = models.CharField(max_length=64, help_text="SHA-256 of the secret.")
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    last_used_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        abstract = True
+
+
+class ApiToken(Key):
     """A script's key: only its digest is kept, so it is shown once."""
 
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="tokens")
     name = models.CharField(max_length=80, help_text="What uses it.")
-    prefix = models.CharField(max_length=12, unique=True)
-    digest = models.CharField(max_length=64, help_text="SHA-256 of the secret.")
     created_at = models.DateTimeField()
     expires_at = models.DateTimeField(null=True, blank=True)
-    revoked_at = models.DateTimeField(null=True, blank=True)
-    last_used_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
         return f"{self.name} ({self.prefix}…)"
 
 
-class CalendarAddress(models.Model):
+class CalendarAddress(Key):
     """A person's secret address of a calendar feed: reads it, and nothing else.
 
     Like a token's, only its digest is kept, so the address is shown once.
@@ -78,11 +86,7 @@ class CalendarAddress(models.Model):
         User, on_delete=models.CASCADE, related_name="calendar_addresses"
     )
     name = models.CharField(max_length=80, help_text="What reads it.")
-    prefix = models.CharField(max_length=12, unique=True)
-    digest = models.CharField(max_length=64, help_text="SHA-256 of the secret.")
     created_at = models.DateTimeField()
-    revoked_at = models.DateTimeField(null=True, blank=True)
-    last_used_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         verbose_name_plural = "calendar addresses"

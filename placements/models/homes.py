@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from core.choices import choices
+from core.models import Key
 from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
@@ -157,7 +158,7 @@ class ApplicationCheck(models.Model):
         return f"{self.application}: {self.kind} {self.outcome}"
 
 
-class PrivateAddress(models.Model):
+class PrivateAddress(Key):
     """A home's secret address of a page about its application or placement.
 
     Only its digest is kept, so the address is shown once; it can be withdrawn.
@@ -177,15 +178,11 @@ class PrivateAddress(models.Model):
         blank=True,
         related_name="private_addresses",
     )
-    prefix = models.CharField(max_length=12, unique=True)
-    digest = models.CharField(max_length=64, help_text="SHA-256 of the secret.")
     created_at = models.DateTimeField()
     created_by = models.ForeignKey(
         "core.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     expires_at = models.DateTimeField()
-    revoked_at = models.DateTimeField(null=True, blank=True)
-    last_used_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["-created_at", "pk"]

@@ -29,6 +29,8 @@ def logged(msg: object, *args: object) -> str:
         ),
         ("GET /calendar/ab_cd.ics HTTP/1.1", (), "GET /calendar/… HTTP/1.1"),
         ("at /calendar/ab_cd.ics?x=1", (), "at /calendar/…?x=1"),
+        ("GET /home/ab_cd/report/?x=1", (), "GET /home/…?x=1"),
+        ("%s", ("/api/v1/homes/7/",), "/api/v1/homes/7/"),
         ("%s %d", ("/animals/", 3), "/animals/ 3"),
         ("Not Found: %s", (f"/cal/{KEY}.ics",), "Not Found: /cal/….ics"),
         (f"Not Found: /api/v1/me/sb_{KEY}/", (), "Not Found: /api/v1/me/sb_…/"),
