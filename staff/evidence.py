@@ -10,7 +10,7 @@ from core.units import from_kelvin_difference
 from husbandry.rules.sentences import names, numbers
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Quantity, Standing, Zone
-from staff import breeding_evidence, care_evidence
+from staff import breeding_evidence, care_evidence, rescue_evidence
 from staff.units import day
 
 # Said by the sentence itself, or by the lines around it.
@@ -173,8 +173,8 @@ LINES: dict[str, tuple[str, Tell]] = {
     "hours_high": ("Wanted at most", _hours),
     "error": ("Error", _plain),
 }
-OWN_LINES = care_evidence.LINES | breeding_evidence.LINES
-_OWN_UNSAID = care_evidence.UNSAID | breeding_evidence.UNSAID
+OWN_LINES = care_evidence.LINES | breeding_evidence.LINES | rescue_evidence.LINES
+_OWN_UNSAID = care_evidence.UNSAID | breeding_evidence.UNSAID | rescue_evidence.UNSAID
 # A band stands in one line; where both ends are open there is none to tell.
 _ALSO_NONE = frozenset({"high"})
 

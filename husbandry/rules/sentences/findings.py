@@ -14,6 +14,7 @@ from husbandry.rules.sentences import (
     health,
     names,
     numbers,
+    rescue,
 )
 from husbandry.rules.sentences.conditions import Evidence, Teller
 from husbandry.rules.sentences.numbers import METRIC, Units
@@ -46,6 +47,7 @@ TELLERS: dict[FindingKind, Teller] = {
     **care.TELLERS,
     **health.TELLERS,
     **breeding.TELLERS,
+    **rescue.TELLERS,
 }
 COMPARING = frozenset({K.ABOVE_TARGET, K.BELOW_TARGET})
 

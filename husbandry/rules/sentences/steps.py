@@ -4,7 +4,7 @@ Each `why` ends with the key of the source that stands behind it
 (docs/sources.md); "common-practice" means that nothing is published.
 """
 
-from husbandry.rules.sentences import breeding, care, growth, health
+from husbandry.rules.sentences import breeding, care, growth, health, rescue
 from husbandry.rules.vocabulary import FindingKind, Period, Quantity
 
 K = FindingKind
@@ -130,6 +130,7 @@ STEPS: dict[FindingKind, tuple[str, str]] = {
     **care.STEPS,
     **health.STEPS,
     **breeding.STEPS,
+    **rescue.STEPS,
 }
 
 
