@@ -19,7 +19,9 @@ def check_state(placement: Placement, *wanted: PlacementState) -> None:
     Raises:
         PlacementStateError: it stands in none of the states wanted.
     """
-    placement.refresh_from_db(fields=["state", "planned_on", "handed_over_on"])
+    placement.refresh_from_db(
+        fields=["state", "planned_on", "handed_over_on", "ended_on"]
+    )
     if PlacementState(placement.state) not in wanted:
         words = " or ".join(state.value.replace("_", " ") for state in wanted)
         raise PlacementStateError(
@@ -28,14 +30,34 @@ def check_state(placement: Placement, *wanted: PlacementState) -> None:
         )
 
 
-def move(placement: Placement, to: PlacementState, *, on: date | None) -> None:
-    """Change the state, if nobody else did meanwhile."""
+def move(
+    placement: Placement, to: PlacementState, *, on: date | None, reason: str = ""
+) -> None:
+    """Change the state, if nobody else did meanwhile.
+
+    Args:
+        placement: with the state that it was last seen in.
+        to: the state that it comes to.
+        on: the local day; of a hand-over the day it left, of an end the day it
+            ended, None where it is called off.
+        reason: of an end.
+
+    Raises:
+        PlacementStateError: the move is none that there is, or somebody else made
+            one meanwhile.
+    """
     before = PlacementState(placement.state)
+    now: dict[str, object] = {"state": to.value}
+    if to is PlacementState.HANDED_OVER:
+        now["handed_over_on"] = on
+    elif to is not PlacementState.CALLED_OFF:
+        now |= {"ended_on": on, "ended_reason": reason}
     changed = to in MOVES[before] and Placement.objects.filter(
         pk=placement.pk, state=before.value
-    ).update(state=to.value, handed_over_on=on)
+    ).update(**now)
     if not changed:
         raise PlacementStateError(
             f"The placement of {placement.animal} changed meanwhile. Look at it again."
         )
-    placement.state, placement.handed_over_on = to.value, on
+    for name, value in now.items():
+        setattr(placement, name, value)
