@@ -8,8 +8,8 @@ from typing import Any
 from husbandry.rules.profiles.values import Profile
 from husbandry.rules.sentences.findings import describe
 from husbandry.rules.vocabulary import FindingKind, Urgency
-from placements.rules.packets import cautions
-from placements.rules.packets.documents import SCHEMA, Document, SourceLine
+from placements.rules.packets import cautions, schemas
+from placements.rules.packets.documents import Document, SourceLine
 from placements.rules.packets.histories import (
     AnimalLine,
     ConditionLine,
@@ -74,7 +74,7 @@ def build_document(facts: PacketFacts) -> Document:
     plan = plan_care(facts.profile, facts.needs, on=facts.on) if facts.profile else None
     told = _cautions(profile)
     return Document(
-        schema=SCHEMA,
+        schema=schemas.NEWEST,
         on=facts.on,
         known_until=facts.known_until,
         time_zone=facts.time_zone,

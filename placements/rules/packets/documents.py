@@ -10,11 +10,20 @@ from typing import Any
 import msgspec
 
 from core.errors import DomainError
+from placements.rules.packets import schemas
 from placements.rules.packets.histories import AnimalLine, History
+from placements.rules.packets.leaving import (
+    METRIC_ON_A4,
+    CallLine,
+    FollowUpLine,
+    GateLine,
+    HandoverLine,
+    PaperLine,
+    PrintChoice,
+)
 from placements.rules.packets.plans import CarePlan, TextLine
+from placements.rules.packets.routines import DayPlan, FeedingOrderLine, MonthPlan
 from placements.rules.vocabulary import PlacementKind
-
-SCHEMA = "packet/1"
 
 
 class PacketAlteredError(DomainError):
@@ -43,7 +52,15 @@ class Document:
         on: the day the animal is to leave; targets and calendar start then.
         known_until: local day up to which the history goes.
         time_zone: of the place where it lived; local days are by this clock.
-        plan: None where no care profile was in force for the species.
+        plan: None where no care profile was in force for the species, and for an
+            animal that is released to the wild. The same holds for the day and
+            everything else that is to be done in a home.
+        print: in which units, on what paper, in which language the home reads it.
+        months: the first twelve months in the new home, month by month.
+        feeding_orders: what was agreed of its food and still holds.
+        buy: what to have, before_journey: what to look at before the journey.
+        calls: whom to call, the most urgent first.
+        gates_opened: gates that were shut, and that somebody opened with a reason.
     """
 
     schema: str
@@ -58,6 +75,19 @@ class Document:
     history: History
     cautions: tuple[TextLine, ...]
     sources: tuple[SourceLine, ...]
+    print: PrintChoice = METRIC_ON_A4
+    day: DayPlan | None = None
+    months: tuple[MonthPlan, ...] = ()
+    feeding_orders: tuple[FeedingOrderLine, ...] = ()
+    buy: tuple[TextLine, ...] = ()
+    before_journey: tuple[TextLine, ...] = ()
+    journey: tuple[TextLine, ...] = ()
+    first_weeks: tuple[TextLine, ...] = ()
+    calls: tuple[CallLine, ...] = ()
+    follow_ups: tuple[FollowUpLine, ...] = ()
+    gates_opened: tuple[GateLine, ...] = ()
+    treatment_handovers: tuple[HandoverLine, ...] = ()
+    papers: tuple[PaperLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +102,12 @@ class PacketDocument:
 
 
 def plain(document: Document) -> dict[str, Any]:
-    """Return a document as plain JSON values: decimals and dates become text."""
+    """Return a document as plain JSON values: decimals and dates become text.
+
+    One that was frozen in an older form is written as that form writes it.
+    """
     values: dict[str, Any] = msgspec.to_builtins(document)
-    return values
+    return schemas.as_written(values, schema=document.schema)
 
 
 def canonical(snapshot: Mapping[str, Any]) -> bytes:
@@ -122,10 +155,11 @@ def read_document(snapshot: Mapping[str, Any], *, expected: str) -> Document:
             f"{found or 'not computable'}, on record is {expected}. "
             "Make a new version of the packet."
         )
-    if snapshot.get("schema") != SCHEMA:
+    if snapshot.get("schema") not in schemas.KNOWN:
+        known = " and ".join(repr(schema) for schema in schemas.KNOWN)
         raise PacketAlteredError(
             f"The packet is of the form {snapshot.get('schema')!r}; "
-            f"this program reads {SCHEMA!r}."
+            f"this program reads {known}."
         )
     return msgspec.convert(snapshot, Document)
 

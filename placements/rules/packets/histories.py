@@ -17,6 +17,19 @@ from husbandry.rules.vocabulary import (
     Urgency,
     Zone,
 )
+from placements.rules.packets.records import (
+    ClutchLine,
+    EarlierCareLine,
+    ExamEntry,
+    FeedingResponse,
+    IntakeLine,
+    MateBand,
+    QuarantineLine,
+    SightingLine,
+    SpurLine,
+    TestLine,
+    TreatmentLine,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +145,27 @@ class FindingLine:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """What is on record of the animal's time here."""
+    """What is on record of the animal's time here.
+
+    Attributes:
+        mates: the band of its clutch-mates, one for each of its weighings at which
+            enough of them were weighed.
+        clutch: None where none is on record here.
+        feeding: None where no feeding of the last weeks is on record.
+    """
 
     stays: tuple[StayLine, ...]
     weighings: tuple[MassPoint, ...]
     conditions: tuple[ConditionLine, ...]
     findings: tuple[FindingLine, ...]
+    intakes: tuple[IntakeLine, ...] = ()
+    earlier_care: tuple[EarlierCareLine, ...] = ()
+    quarantines: tuple[QuarantineLine, ...] = ()
+    exams: tuple[ExamEntry, ...] = ()
+    clutch: ClutchLine | None = None
+    spur_checks: tuple[SpurLine, ...] = ()
+    mates: tuple[MateBand, ...] = ()
+    feeding: FeedingResponse | None = None
+    signs: tuple[SightingLine, ...] = ()
+    treatments: tuple[TreatmentLine, ...] = ()
+    tests: tuple[TestLine, ...] = ()
