@@ -1,0 +1,1 @@
+"""Applications: what is asked, what is looked into, and which animal may fit."""
