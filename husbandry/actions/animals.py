@@ -13,11 +13,13 @@ from husbandry.actions.animal_records import (
     FIELDS,
     AnimalChanges,
     AnimalDetails,
+    check_came_after,
     check_details,
     check_young,
     save_animal,
     set_details,
 )
+from husbandry.actions.quarantine import end_with_care
 from husbandry.actions.reproduction import record_reproductive_state
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Species, Stay
@@ -117,6 +119,7 @@ def correct_animal(
         )
     check_arrival_kept(AnimalStatus(animal.status), changed=changed)
     check_details(animal, at=at)
+    check_came_after(animal)
     check_young(animal)
     save_animal(animal)
     audit.record(
@@ -141,13 +144,14 @@ def mark_left(
     at: datetime,
     reason: str = "",
 ) -> Animal:
-    """Note that an animal was placed, died or was lost; its stay ends with that day.
+    """Note that an animal was placed, released, died or was lost; its stay ends.
 
-    Reviews that judged it on that day and later are marked stale.
+    Its stay ends with that day; reviews that judged it on it and later are marked
+    stale.
 
     Args:
         animal: in care.
-        status: placed, dead or lost.
+        status: placed, released, dead or lost.
         on: the local day; not to come, not before its current stay began, and not
             before its last one ended.
         by: the person.
@@ -160,8 +164,8 @@ def mark_left(
     animal = Animal.objects.select_for_update().get(pk=animal.pk)
     if status in (AnimalStatus.IN_CARE, AnimalStatus.ELSEWHERE):
         raise AnimalError(
-            f"{animal} is marked as left by placed, dead or lost.",
-            fields={"status": "placed, dead or lost"},
+            f"{animal} is marked as left by placed, released, dead or lost.",
+            fields={"status": "placed, released, dead or lost"},
         )
     if animal.status == AnimalStatus.ELSEWHERE:
         raise AnimalError(never_here(str(animal)))
@@ -192,6 +196,7 @@ def mark_left(
         after=audit.values(animal, "status", "left_on"),
         reason=reason,
     )
+    end_with_care(animal=animal, on=on, by=by, at=at)
     return animal
 
 
