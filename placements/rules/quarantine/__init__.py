@@ -1,0 +1,1 @@
+"""When quarantine may end: its clock, its criteria, and what breaks it."""
