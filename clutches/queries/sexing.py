@@ -14,6 +14,7 @@ from clutches.rules.vocabulary import Heel
 from core.models import AuditEntry, Site
 from core.zones import day_bounds
 from husbandry.models import Animal, Stay
+from husbandry.queries.animals import in_care_on
 from husbandry.rules.sexes import UNSEXED, Sexing
 from husbandry.rules.vocabulary import AnimalStatus, Confidence, Sex, SexBasis
 
@@ -96,7 +97,7 @@ def unsettled_animals(*, site: Site, on: date) -> tuple[Unsettled, ...]:
     animals = Animal.objects.filter(
         Exists(looks.filter(animal=OuterRef("pk"))),
         Exists(here),
-        Q(left_on__isnull=True) | Q(left_on__gt=on),
+        in_care_on(on),
         sex_basis__in=[SexBasis.HEEL_SPUR.value, SexBasis.NOT_SEXED.value],
     ).order_by("code")
     seen = _heels_seen(looks.filter(animal__in=animals.order_by().values("pk")))

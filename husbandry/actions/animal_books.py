@@ -12,9 +12,11 @@ from husbandry.actions.care_books import CareBook, Ruling
 from husbandry.actions.staleness import mark_animals_stale
 from husbandry.models import Animal, Feeding, Measuring, Observation
 from husbandry.queries.profiles import profiles_on_days
+from husbandry.queries.returns import times_away
 from husbandry.queries.whereabouts import Whereabouts, whereabouts
 from husbandry.rules.care_entries import CareEntryError, TimeHere, check_instant
 from husbandry.rules.profiles.values import Profile
+from husbandry.rules.returns import TimeAway
 from husbandry.rules.vocabulary import AnimalStatus, DatePrecision
 
 R = TypeVar("R", bound=Feeding | Observation | Measuring)
@@ -38,11 +40,12 @@ class AnimalRow(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Subjects:
-    """The animals of a list, where they were, and their profiles on its days."""
+    """The animals of a list, where they were or were not, their profiles on its days."""
 
     animals: Mapping[str, Animal]
     places: Whereabouts
     profiles: Mapping[tuple[int, date], Profile]
+    away: Mapping[int, tuple[TimeAway, ...]]
 
     def animal(self, code: str) -> Animal:
         """Return an animal by its code.
@@ -81,13 +84,14 @@ class Subjects:
             animal.hatched_on if exact else None,
             animal.left_on,
             never_here=animal.status == AnimalStatus.ELSEWHERE,
+            away=self.away.get(animal.pk, ()),
         )
         check_instant(here, at=at, on=on, recorded_at=recorded_at)
         return on
 
 
 def lock_subjects(rows: Sequence[AnimalRow]) -> Subjects:
-    """Lock the animals of a list until the end of the transaction; four queries.
+    """Lock the animals of a list until the end of the transaction; five queries.
 
     Args:
         rows: codes that no animal has are passed over.
@@ -105,7 +109,8 @@ def lock_subjects(rows: Sequence[AnimalRow]) -> Subjects:
         for row in rows
         if (animal := animals.get(row.animal)) is not None
     }
-    return Subjects(animals, places, profiles_on_days(wanted=wanted))
+    away = times_away(animals=animals.values())
+    return Subjects(animals, places, profiles_on_days(wanted=wanted), away)
 
 
 def open_book(

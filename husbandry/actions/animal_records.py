@@ -3,7 +3,7 @@
 from datetime import date, datetime, timedelta
 from typing import Any, TypedDict
 
-from django.db.models import Q
+from django.db.models import Max, Q
 
 from core.constraints import promised
 from husbandry.models import Animal, Species
@@ -113,6 +113,17 @@ def check_details(animal: Animal, *, at: datetime) -> None:
         )
     )
     _check_parents(animal)
+
+
+def check_came_after(animal: Animal) -> None:
+    """Refuse a day of arrival before an earlier time in care was over."""
+    left_on = animal.earlier_care.aggregate(last=Max("left_on"))["last"]
+    if left_on is not None and animal.arrived_on < left_on:
+        raise AnimalError(
+            f"{animal} was in care before, until {left_on:%d %b %Y}; it cannot have "
+            f"come again on {animal.arrived_on:%d %b %Y}.",
+            fields={"arrived_on": f"{left_on} or later"},
+        )
 
 
 def _check_parents(animal: Animal) -> None:

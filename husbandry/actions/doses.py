@@ -17,6 +17,7 @@ from husbandry.queries.prescriptions import (
     prescription_fact,
     weighing_for_dose,
 )
+from husbandry.queries.returns import times_away_before
 from husbandry.queries.stays import zone_of
 from husbandry.rules.care_entries import TimeHere, check_instant
 from husbandry.rules.health.giving import (
@@ -161,8 +162,13 @@ def _check_instant(
     animal: Animal, *, at: datetime, recorded_at: datetime, zone: ZoneInfo
 ) -> None:
     exact = animal.hatched_precision == DatePrecision.DAY
-    here = TimeHere(str(animal), animal.hatched_on if exact else None, animal.left_on)
     on = at.astimezone(zone).date()
+    here = TimeHere(
+        str(animal),
+        animal.hatched_on if exact else None,
+        animal.left_on,
+        away=times_away_before(animal=animal, on=on),
+    )
     check_instant(here, at=at, on=on, recorded_at=recorded_at)
 
 

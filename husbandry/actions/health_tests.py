@@ -9,6 +9,7 @@ from core.models import User
 from core.zones import day_bounds
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, HealthTest
+from husbandry.queries.returns import times_away_before
 from husbandry.queries.stays import local_day_of, zone_of
 from husbandry.rules.animals import never_here
 from husbandry.rules.health.testing import (
@@ -17,6 +18,7 @@ from husbandry.rules.health.testing import (
     check_seen,
     check_taken,
 )
+from husbandry.rules.returns import check_not_away
 from husbandry.rules.vocabulary import (
     AnimalStatus,
     DatePrecision,
@@ -84,6 +86,10 @@ def record_test(
     known = HealthTest.objects.filter(**said).order_by("pk").first()
     if known is not None:
         return known
+    times = times_away_before(animal=animal, on=taken_on)
+    check_not_away(
+        str(animal), taken_on, times=times, error=HealthTestError, field="taken_on"
+    )
     test = HealthTest.objects.create(**said, recorded_by=by, recorded_at=at)
     _mark_stale(test, taken_on, at)
     audit.record(

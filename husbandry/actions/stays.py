@@ -11,7 +11,9 @@ from core.models import User
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Enclosure, Stay
 from husbandry.queries.moves import mover, occupants
+from husbandry.queries.returns import times_away_before
 from husbandry.queries.stays import local_day_of
+from husbandry.rules.returns import check_not_away
 from husbandry.rules.stays import (
     Destination,
     EnclosureOccupiedError,
@@ -97,6 +99,8 @@ def record_move(
     destination = Destination(to.pk, to.code, to.retired_on) if to else None
     check_move(leaving, to=destination, moved_on=on)
     check_instant(leaving, moved_at=moved_at, at=at)
+    times = times_away_before(animal=animal, on=on)
+    check_not_away(str(animal), on, times=times, error=MoveError, field="moved_at")
     places = NOWHERE
     if to is not None and destination is not None:
         others = occupants(enclosure=to, from_at=moved_at, on=on)

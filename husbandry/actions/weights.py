@@ -13,15 +13,13 @@ from core.models import User
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Weighing
 from husbandry.queries.animals import care_by_animal
+from husbandry.queries.returns import times_away_before
 from husbandry.queries.stays import local_day_of
 from husbandry.queries.weights import last_weighings, weighed_in_its_room
 from husbandry.rules.animals import never_here
-from husbandry.rules.masses import (
-    check_plausible_mass,
-    plausible_masses,
-    round_mass,
-)
+from husbandry.rules.masses import check_plausible_mass, plausible_masses, round_mass
 from husbandry.rules.profiles.resolving import weight_band_for
+from husbandry.rules.returns import check_not_away
 from husbandry.rules.vocabulary import AnimalStatus, DatePrecision, Sex
 
 LONGEST_NOTE = 200
@@ -267,6 +265,8 @@ def _check_instant(animal: Animal, *, at: datetime, recorded_at: datetime) -> da
             f"here on {on:%d %b %Y}.",
             fields={"at": f"until {animal.left_on}"},
         )
+    times = times_away_before(animal=animal, on=on)
+    check_not_away(str(animal), on, times=times, error=WeighingError, field="at")
     if _hatched_after(animal, on):
         raise WeighingError(
             f"{animal} hatched on {animal.hatched_on:%d %b %Y}; it cannot have been "

@@ -109,7 +109,8 @@ LEFT = Step(
     take=_note_left,
     fits=lambda row: row.status == AnimalStatus.IN_CARE,
     done="is noted as dead or lost.",
-    caution="This cannot be taken back here. No animal is ever released. Local law says "
+    caution="This cannot be taken back here. No animal is let go outdoors; a release of a "
+    "native animal by those whom the law permits is a placement. Local law says "
     "whether a death or an escape has to be reported and where a body goes; a "
     "licensed reptile vet can find out what it died of. Wash your hands: reptiles can "
     "carry Salmonella.",

@@ -39,7 +39,7 @@ class TakeOutForm(RecordForm[Stay]):
         label="Take it out",
         help_text="Empty: now. Otherwise day and time by the clock of the enclosure's "
         "site. It stays in care, without an enclosure. One that died, was lost or "
-        "goes to a home is noted there instead; none is ever released.",
+        "goes to a home is noted there instead; none is let go outdoors.",
     )
     because = forms.CharField(required=False)
 

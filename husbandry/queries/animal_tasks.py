@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from core.zones import day_bounds
 from husbandry.models import Animal
 from husbandry.queries.care import care_facts
+from husbandry.queries.returns import last_day_of_care
 from husbandry.queries.stays import last_stay, zone_of
 from husbandry.rules.care.due import tasks_of_animal
 from husbandry.rules.care.facts import CaredAnimal, CareFacts
@@ -37,8 +38,9 @@ def animal_tasks(
         animal never had an enclosure until then, and none from the day on which it
         left. The number of queries does not depend on the range.
     """
-    if animal.left_on is not None:
-        until_on = min(until_on, animal.left_on - timedelta(days=1))
+    left_on = last_day_of_care(animal=animal, on=until_on)
+    if left_on is not None:
+        until_on = min(until_on, left_on - timedelta(days=1))
     zone = zone_of(animal=animal, at=at)
     _, ends_s = day_bounds(until_on, zone=zone)
     last_at = min(at, datetime.fromtimestamp(ends_s, tz=UTC))

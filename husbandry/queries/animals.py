@@ -6,9 +6,11 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from django.db import connection
+from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, When
+from django.db.models.functions import Coalesce
 
 from core.models import Site
-from husbandry.models import Animal, ReproductiveSpell, Stay
+from husbandry.models import Animal, EarlierCare, ReproductiveSpell, Stay
 from husbandry.queries.profiles import profiles_in_force
 from husbandry.queries.stays import current_stays
 from husbandry.queries.weights import last_weighings
@@ -73,6 +75,38 @@ class AnimalLine:
     site: str | None
     mass_g: Decimal | None
     weighed_at: datetime | None
+
+
+def in_care_on(on: date) -> Q:
+    """Return the condition that an animal was in care when a local day ended.
+
+    For queries of animals. The day on which it arrived counts, that on which it left
+    does not. Of one that came again, its earlier times in care count as the present
+    one does, and the time away between does not.
+
+    Args:
+        on: the local day.
+    """
+    earlier = EarlierCare.objects.filter(
+        animal=OuterRef("pk"), arrived_on__lte=on, left_on__gt=on
+    )
+    present = Q(left_on__isnull=True) | Q(left_on__gt=on)
+    return Q(present, arrived_on__lte=on) | Q(Exists(earlier))
+
+
+def here_since(on: date) -> Case:
+    """Return the expression for the day on which an animal's time in care began.
+
+    For queries of animals: of the time in care that a day belongs to, which is not
+    the present one where the animal came again later.
+
+    Args:
+        on: the local day.
+    """
+    earlier = EarlierCare.objects.filter(animal=OuterRef("pk"), arrived_on__lte=on)
+    began = earlier.order_by("-arrived_on").values("arrived_on")[:1]
+    present = When(arrived_on__lte=on, then=F("arrived_on"))
+    return Case(present, default=Coalesce(Subquery(began), F("arrived_on")))
 
 
 def animal_lines(

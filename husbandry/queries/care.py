@@ -110,7 +110,7 @@ def _animal(
         profile=profiles.get(row["species_id"]),
         sex=Sex(row["sex"]),
         hatched_on=row["hatched_on"],
-        arrived_on=row["arrived_on"],
+        arrived_on=row["here_since"],
         enclosure=row["enclosure"],
         last_weighing=known.newest.get(key),
         **{

@@ -8,13 +8,14 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from core.models import Room, Site
 from husbandry.models import Animal, Enclosure, Stay
+from husbandry.queries.animals import here_since, in_care_on
 from husbandry.queries.care_lamps import lamps_of
 from husbandry.queries.care_lights import Standing, Sun, standings_of
 from husbandry.queries.care_span import CareSpan, Ids
 from husbandry.rules.care.facts import CaredEnclosure, CaredRoom, LampFact
 from husbandry.rules.vocabulary import Misting
 
-ANIMAL_COLUMNS = ("pk", "code", "name", "species_id", "sex", "hatched_on", "arrived_on")
+ANIMAL_COLUMNS = ("pk", "code", "name", "species_id", "sex", "hatched_on")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +49,14 @@ def cared_for(*, site: Site, room: Room | None, span: CareSpan) -> CaredFor:
     present = _present(span)
     where = stays.filter(animal=OuterRef("pk")).values("enclosure")[:1]
     housed = present.filter(pk__in=stays.values("animal"))
-    rows = list(housed.values(*ANIMAL_COLUMNS, enclosure=Subquery(where)))
+    since = here_since(span.until_on)
+    rows = list(
+        housed.values(*ANIMAL_COLUMNS, enclosure=Subquery(where), here_since=since)
+    )
     ids: Ids = housed.values("pk")
     if room is None:
         homeless = _homeless(site, span, present)
-        lost = list(homeless.values(*ANIMAL_COLUMNS))
+        lost = list(homeless.values(*ANIMAL_COLUMNS, here_since=since))
         rows += [{**row, "enclosure": None} for row in lost]
         if lost:
             ids = ids.order_by().union(homeless.order_by().values("pk"))
@@ -105,10 +109,7 @@ def _lasting(span: CareSpan) -> QuerySet[Stay]:
 
 
 def _present(span: CareSpan) -> QuerySet[Animal]:
-    return Animal.objects.filter(
-        Q(left_on__isnull=True) | Q(left_on__gt=span.until_on),
-        arrived_on__lte=span.until_on,
-    )
+    return Animal.objects.filter(in_care_on(span.until_on))
 
 
 def _homeless(

@@ -19,6 +19,7 @@ from husbandry.models import (
     TargetOverride,
     Weighing,
 )
+from husbandry.queries.animals import here_since, in_care_on
 from husbandry.queries.mates import mates_elsewhere
 from husbandry.queries.places import enclosures_on, probes_on, sight_lines_on
 from husbandry.queries.policies import policies_in_force
@@ -51,7 +52,7 @@ SHEDS_SINCE = timedelta(days=90)
 # A subquery of keys: a site may have more animals than SQLite takes parameters.
 Ids = QuerySet[Animal, Any]
 ANIMAL_COLUMNS = (
-    *("pk", "code", "name", "species_id", "sex", "hatched_on", "arrived_on"),
+    *("pk", "code", "name", "species_id", "sex", "hatched_on"),
     *("hatched_precision", "dam_id", "sire_id", "last_site", "last_until"),
 )
 
@@ -78,7 +79,9 @@ def night_facts(*, site: Site, on: date) -> NightFacts:
     """
     day = local_day(site, on)
     animals = _animals_of(site, day)
-    rows = list(animals.order_by("code").values(*ANIMAL_COLUMNS))
+    rows = list(
+        animals.order_by("code").values(*ANIMAL_COLUMNS, here_since=here_since(on))
+    )
     policies = policies_in_force(site=site, on=on)
     profiles = _profiles({row["species_id"] for row in rows}, on, policies.values())
     known = _Known(
@@ -116,11 +119,7 @@ def _animals_of(site: Site, day: LocalDay) -> QuerySet[Animal]:
     return Animal.objects.annotate(
         last_site=Subquery(last_site),
         last_until=Subquery(last.order_by("-from_at").values("until_at")[:1]),
-    ).filter(
-        here,
-        Q(left_on__isnull=True) | Q(left_on__gt=day.on),
-        arrived_on__lte=day.on,
-    )
+    ).filter(here, in_care_on(day.on))
 
 
 def _overlapping(site: Site, day: LocalDay) -> QuerySet[Stay]:
@@ -168,7 +167,7 @@ def _animal_facts(
         species=row["species_id"],
         sex=Sex(row["sex"]),
         hatched_on=row["hatched_on"],
-        arrived_on=row["arrived_on"],
+        arrived_on=row["here_since"],
         reproduction=_state(gravid, day.on),
         gravid=gravid,
         stays=tuple(known.stays.get(key, ())),

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from core.errors import DomainError
 from husbandry.rules.animals import never_here
+from husbandry.rules.returns import TimeAway, check_not_away
 
 LONGEST_NOTE = 300
 LONGEST_REASON = 200
@@ -44,12 +45,14 @@ class TimeHere:
         hatched_on: only where it is known to the day.
         left_on: its last day here; None: it is here.
         never_here: it is on record as an ancestor only.
+        away: between its times here, if it came again.
     """
 
     label: str
     hatched_on: date | None = None
     left_on: date | None = None
     never_here: bool = False
+    away: tuple[TimeAway, ...] = ()
 
 
 def check_not_to_come(at: datetime, *, recorded_at: datetime) -> None:
@@ -83,7 +86,7 @@ def check_instant(
 
     Raises:
         CareEntryError: it is to come, or lies before the animal hatched or after it
-            left, or the animal was never in care here.
+            left or while it was away, or the animal was never in care here.
     """
     check_not_to_come(at, recorded_at=recorded_at)
     if here.never_here:
@@ -96,6 +99,7 @@ def check_instant(
             f"or seen of it here on {on:%d %b %Y}.",
             fields={"at": f"until {here.left_on}"},
         )
+    check_not_away(here.label, on, times=here.away, error=CareEntryError, field="at")
     if here.hatched_on is not None and on < here.hatched_on:
         raise CareEntryError(
             f"{here.label} hatched on {here.hatched_on:%d %b %Y}; nothing can have "

@@ -340,7 +340,7 @@ def test_one_without_an_enclosure_was_judged_all_the_same() -> None:
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"status": AnimalStatus.IN_CARE}, "placed, dead or lost"),
+        ({"status": AnimalStatus.IN_CARE}, "placed, released, dead or lost"),
         ({"on": TODAY + DAY}, "has not come yet"),
         ({"on": date(2024, 12, 31)}, "arrived on 01 Jan 2025"),
         ({"on": TODAY - 5 * DAY}, "Give that day or a later one"),
