@@ -47,8 +47,14 @@ def _row(row: Row) -> str:
     module, name = row.task.rsplit(".", 1)
     task = getattr(import_module(module), name)
     does = (inspect.getdoc(task.run) or "").splitlines()[0]
+    return f"| {row.name} | {_when(row)} | `{row.task}` | {does} |"
+
+
+def _when(row: Row) -> str:
     hour = "every hour" if row.hour == "*" else f"at {row.hour} h"
-    return f"| {row.name} | {hour}, minute {row.minute} | `{row.task}` | {does} |"
+    if row.minute == "*":
+        return "every minute" if row.hour == "*" else f"{hour}, every minute"
+    return f"{hour}, minute {row.minute}"
 
 
 MACHINES: dict[str, Mapping[Any, Sequence[Any]]] = {

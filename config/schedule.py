@@ -27,6 +27,8 @@ SCHEDULE = (
     Row(
         "Review the finished nights", "husbandry.tasks.nightly_review", "20", "*", 3000
     ),
+    # Each minute, as people wait for it; where nothing was asked for it is one query.
+    Row("Draw the packets asked for", "placements.tasks.draw_packets", "*", "*", 50),
 )
 
 
