@@ -31,8 +31,10 @@ def pytest_configure() -> None:
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup: None, django_db_blocker: object) -> None:
-    # SQLite empties tables with DELETE after a transactional test, which the guard
-    # of the audit trail refuses; tests/core proves the guard inside one transaction.
+    # SQLite empties tables with DELETE after a transactional test, which the guards
+    # of the audit trail and of the register refuse; tests/core and tests/placements
+    # prove them inside one transaction.
     if connection.vendor == "sqlite":
         with django_db_blocker.unblock(), connection.cursor() as cursor:  # type: ignore[attr-defined]
             cursor.execute("DROP TRIGGER IF EXISTS core_auditentry_no_delete")
+            cursor.execute("DROP TRIGGER IF EXISTS placements_registerentry_no_delete")

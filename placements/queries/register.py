@@ -1,0 +1,147 @@
+"""The register read back: which lines stand, and what new ones have to say."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from datetime import date
+from typing import Any
+
+from django.db.models import F, Max, QuerySet
+from django.db.models.fields.json import KT
+
+from husbandry.models import Animal
+from placements.models import RegisterEntry
+from placements.queries.papers import papers_of
+from placements.rules.papers.facts import PaperFacts
+from placements.rules.register.facts import Movement
+from placements.rules.register.lines import Entered, Line
+from placements.rules.vocabulary import Direction, RegisterHow
+
+Ids = Collection[int] | None
+STRUCK = "struck"
+AT_ONCE = 500
+
+
+def last_number() -> int:
+    """Return the number of the register's last line; 0: it has none."""
+    found: int | None = RegisterEntry.objects.aggregate(last=Max("number"))["last"]
+    return found or 0
+
+
+def standing_lines(*, animal_ids: Ids = None) -> tuple[Entered, ...]:
+    """Return the lines that nothing corrects and that strike out nothing; one query.
+
+    Args:
+        animal_ids: of which animals; None: of all.
+    """
+    rows = RegisterEntry.objects.filter(corrected_by__isnull=True)
+    if animal_ids is not None:
+        rows = rows.filter(animal__in=animal_ids)
+    columns = (
+        *("pk", "number", "animal_id", "direction", "on", "how", "home_id"),
+        *("arrival_id", "placement_id", "animal_code"),
+    )
+    told = rows.order_by("number").values(
+        *columns, species=KT("facts__species"), struck=KT(f"facts__{STRUCK}")
+    )
+    return tuple(_entered(row) for row in told if row["struck"] is None)
+
+
+def _entered(row: Mapping[str, Any]) -> Entered:
+    movement = Movement(
+        animal=row["animal_id"],
+        direction=Direction(row["direction"]),
+        on=row["on"],
+        how=RegisterHow(row["how"]),
+        home=row["home_id"],
+        arrival=row["arrival_id"],
+        placement=row["placement_id"],
+    )
+    return Entered(
+        row["pk"], row["number"], Line(movement, row["animal_code"], row["species"])
+    )
+
+
+def described(*, animal_ids: Collection[int], on: date) -> Mapping[int, dict[str, Any]]:
+    """Return what new lines say of animals beside their movement.
+
+    Sex, hatch date, chip, parents' codes, origin, papers and CITES sources as they
+    are on record now. No names of people, no addresses. Three queries for each five
+    hundred animals: SQLite takes only so many keys.
+
+    Args:
+        animal_ids: of which.
+        on: papers that hold on this day.
+    """
+    keys, found = sorted(animal_ids), {}
+    for start in range(0, len(keys), AT_ONCE):
+        found.update(_described(keys[start : start + AT_ONCE], on))
+    return found
+
+
+def _described(animal_ids: Collection[int], on: date) -> dict[int, dict[str, Any]]:
+    papers = papers_of(animal_ids=animal_ids, on=on)
+    rows = Animal.objects.filter(pk__in=animal_ids).values(
+        *("pk", "sex", "sex_confidence", "hatched_on", "hatched_precision", "origin"),
+        *("microchip",),
+        species_code=F("species__code"),
+        scientific_name=F("species__scientific_name"),
+        dam_code=F("dam__code"),
+        sire_code=F("sire__code"),
+    )
+    return {row["pk"]: _description(row, papers.get(row["pk"], ())) for row in rows}
+
+
+def _description(
+    row: Mapping[str, Any], papers: tuple[PaperFacts, ...]
+) -> dict[str, Any]:
+    held = [paper for paper in papers if paper.in_force]
+    hatched_on: date | None = row["hatched_on"]
+    return {
+        "species": row["species_code"],
+        "scientific_name": row["scientific_name"],
+        "sex": row["sex"],
+        "sex_confidence": row["sex_confidence"],
+        "hatched_on": hatched_on.isoformat() if hatched_on else None,
+        "hatched_precision": row["hatched_precision"],
+        "microchip": row["microchip"],
+        "dam": row["dam_code"],
+        "sire": row["sire_code"],
+        "origin": row["origin"],
+        "papers": [{"kind": p.kind.value, "number": p.number} for p in held],
+        "cites_sources": sorted({p.cites_source.value for p in held if p.cites_source}),
+    }
+
+
+def register_lines(
+    *, from_on: date | None = None, until_on: date | None = None
+) -> QuerySet[RegisterEntry]:
+    """Return the register's lines by number, of a period by the day of the movement.
+
+    Args:
+        from_on: first day; None: from the beginning.
+        until_on: last day; None: to the end.
+    """
+    rows = RegisterEntry.objects.select_related(
+        "home", "arrival", "placement", "corrects", "corrected_by", "entered_by"
+    )
+    if from_on is not None:
+        rows = rows.filter(on__gte=from_on)
+    if until_on is not None:
+        rows = rows.filter(on__lte=until_on)
+    return rows.order_by("number")
+
+
+def numbers_are_whole() -> bool:
+    """Say whether the lines are numbered from 1 on without a gap; one query."""
+    rows = RegisterEntry.objects.aggregate(last=Max("number"))
+    last: int = rows["last"] or 0
+    return RegisterEntry.objects.count() == last
+
+
+def lines_by_animal(*, animal_ids: Collection[int]) -> Mapping[int, list[int]]:
+    """Return the numbers of the lines about animals, in order; one query."""
+    found: dict[int, list[int]] = defaultdict(list)
+    rows = RegisterEntry.objects.filter(animal__in=animal_ids).order_by("number")
+    for animal, number in rows.values_list("animal_id", "number"):
+        found[animal].append(number)
+    return found

@@ -1,0 +1,1 @@
+"""Papers of animals: what they may say, and when they end."""

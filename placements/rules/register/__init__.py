@@ -1,0 +1,1 @@
+"""The register of comings and goings: what happened, and which lines say so."""
