@@ -17,10 +17,15 @@ View = Callable[..., HttpResponseBase]
 
 @dataclass(frozen=True)
 class Door:
-    """A page with the permission it asks for; None: it is open to everybody."""
+    """A page with the permission it asks for; None: it is open to everybody.
+
+    `csrf_exempt`, as Django calls it, is for pages that a secret in their address
+    opens: who can send a browser there knows the secret, and needs no browser.
+    """
 
     view: View
     permission: Permission | None
+    csrf_exempt: bool = False
 
     def __call__(
         self, request: HttpRequest, *args: Any, **kwargs: Any

@@ -33,6 +33,7 @@ from staff.pair_advice import pairs
 from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
+from staff.private_homes import private_home
 from staff.rounds import round_file, rounds
 from staff.sexing import heel_photo, record_look, sexing
 from staff.signing_in import SignIn
@@ -80,6 +81,7 @@ urlpatterns = [
     path("rounds/", rounds, name="rounds"),
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),
     path("calendar/<str:address>.ics", calendar, name="calendar"),
+    path("home/<str:address>/", private_home, name="private_home"),
     path("me/", me, name="me"),
     path("me/calendars/", new_calendar, name="new_calendar"),
     path("me/calendars/<int:pk>/revoke/", revoke_calendar, name="revoke_calendar"),

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from core.keys import row_of
-from placements.models import Home, PrivateAddress
+from placements.models import Home, Placement, PrivateAddress
 from placements.rules.private_addresses import holds
 
 _SUBJECTS = (
@@ -43,3 +43,16 @@ def home_behind(row: PrivateAddress) -> Home:
     if row.placement is not None and row.placement.home is not None:
         return row.placement.home
     raise ValueError(f"the private address {row} belongs to no home")
+
+
+def placements_behind(row: PrivateAddress) -> tuple[Placement, ...]:
+    """Return the placements that a page is about, the first planned first.
+
+    Args:
+        row: of a placement: that one; of an application: all that followed from it.
+    """
+    if row.placement is not None:
+        return (row.placement,)
+    rows = Placement.objects.filter(application=row.application)
+    rows = rows.select_related("home", "animal__species")
+    return tuple(rows.order_by("planned_on", "pk"))

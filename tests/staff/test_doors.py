@@ -62,6 +62,7 @@ MAY: dict[str, set[Role] | None] = {
     "rounds/": ALL,
     "rounds/<int:pk>/<slug:on>.pdf": ALL,
     "calendar/<str:address>.ics": EVERYBODY,
+    "home/<str:address>/": EVERYBODY,
     "me/": ALL,
     "me/calendars/": ALL,
     "me/calendars/<int:pk>/revoke/": ALL,
