@@ -52,6 +52,7 @@ def after_facts(*, site: Site, on: date) -> AfterFacts:
         follow_ups=tuple(
             OpenFollowUp(placement, code, FollowUpKind(kind), due_on, left_on)
             for placement, code, kind, due_on, left_on in follow_ups
+            if left_on is not None
         ),
         reports=tuple(
             UnseenReport(
@@ -74,7 +75,7 @@ def last_site(animal: str) -> Coalesce:
         animal: the name of the path to the animal, from the row that is asked about.
     """
     last = Stay.objects.filter(animal=OuterRef(animal)).order_by("-from_at", "-pk")
-    first = Site.objects.order_by("code").values("pk")[:1]
+    first = Site.objects.order_by("pk").values("pk")[:1]
     return Coalesce(
         Subquery(last.values("enclosure__room__site")[:1]),
         Subquery(first),

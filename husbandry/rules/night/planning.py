@@ -95,7 +95,19 @@ def plan_night(facts: NightFacts) -> Plan:
         conditions are summed all the same.
     """
     resolver = _Resolver(facts)
-    animals = tuple(resolver.plan(animal) for animal in facts.animals)
+    return lay_over_probes(facts, tuple(map(resolver.plan, facts.animals)))
+
+
+def lay_over_probes(facts: NightFacts, animals: tuple[AnimalPlan, ...]) -> Plan:
+    """Lay what animals want over the probes of the enclosures that they lived in.
+
+    Args:
+        facts: what is known of the night; whom it names does not count here.
+        animals: with their targets.
+
+    Returns:
+        The plan; see `plan_night`.
+    """
     occupants = _occupants(animals)
     bands: list[Band] = []
     judged: dict[tuple[int, Quantity, int], list[Judgement]] = {}
@@ -150,13 +162,18 @@ class _Resolver:
             overrides=animal.overrides,
             on=self._facts.day.on,
         )
-        by_spot: dict[Spot, dict[Period, ResolvedTarget]] = defaultdict(dict)
-        for target in targets:
-            by_spot[target.quantity, target.zone][target.period] = target
-        return {
-            spot: Wanted(by_period.get(Period.DAY), by_period.get(Period.NIGHT))
-            for spot, by_period in by_spot.items()
-        }
+        return wanted_by_spot(targets)
+
+
+def wanted_by_spot(targets: Iterable[ResolvedTarget]) -> dict[Spot, Wanted]:
+    """Return one animal's targets by spot, in whatever order they come."""
+    by_spot: dict[Spot, dict[Period, ResolvedTarget]] = defaultdict(dict)
+    for target in targets:
+        by_spot[target.quantity, target.zone][target.period] = target
+    return {
+        spot: Wanted(by_period.get(Period.DAY), by_period.get(Period.NIGHT))
+        for spot, by_period in by_spot.items()
+    }
 
 
 def _occupants(
