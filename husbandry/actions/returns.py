@@ -1,6 +1,7 @@
 """Take animals into care again that had left, or ancestors that came at last."""
 
-from datetime import date, datetime
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
 
 from django.db import transaction
 
@@ -9,17 +10,17 @@ from core.constraints import promised
 from core.models import User
 from core.zones import day_bounds
 from husbandry.actions.animal_records import FURTHEST_ZONE
-from husbandry.actions.staleness import mark_animal_stale
+from husbandry.actions.staleness import mark_animals_stale
 from husbandry.models import Animal, EarlierCare
-from husbandry.queries.stays import zone_of
+from husbandry.queries.whereabouts import whereabouts
 from husbandry.rules.animals import check_dates
 from husbandry.rules.returns import ReturnError, check_return
 from husbandry.rules.vocabulary import AnimalStatus, DatePrecision
 
+VERB = "take_back"
 _CARE = ("status", "arrived_on", "left_on")
 
 
-@transaction.atomic
 def take_back(
     *, animal: Animal, arrived_on: date, by: User | None, at: datetime
 ) -> Animal:
@@ -43,13 +44,57 @@ def take_back(
         ReturnError: it is in care or dead, or the day cannot be.
         AnimalError: it hatched after that day.
     """
-    animal = Animal.objects.select_for_update().get(pk=animal.pk)
-    status, left_on = AnimalStatus(animal.status), animal.left_on
-    today = (at + FURTHEST_ZONE).date()
+    return take_back_all(animals=[animal], arrived_on=arrived_on, by=by, at=at)[0]
+
+
+@transaction.atomic
+def take_back_all(
+    *, animals: Sequence[Animal], arrived_on: date, by: User | None, at: datetime
+) -> list[Animal]:
+    """Take animals into care that came on the same day, all or none; see the above.
+
+    Args:
+        animals: each once; none does nothing. As many queries for one as for many.
+        arrived_on: the local day on which they came.
+        by: the person.
+        at: now.
+
+    Returns:
+        The animals, in the order given.
+
+    Raises:
+        ReturnError: one of them cannot have come; see `take_back`.
+        AnimalError: one of them hatched after that day.
+    """
+    keys = [animal.pk for animal in animals]
+    locked = Animal.objects.select_for_update().order_by("pk").in_bulk(keys)
+    coming = [locked[key] for key in keys]
+    today = (at + FURTHEST_ZONE).astimezone(UTC).date()
+    for animal in coming:
+        _check(animal, arrived_on=arrived_on, today=today)
+    before = {animal.pk: audit.values(animal, *_CARE) for animal in coming}
+    _keep_earlier(coming)
+    for animal in coming:
+        animal.status = AnimalStatus.IN_CARE.value
+        animal.arrived_on, animal.left_on = arrived_on, None
+    Animal.objects.bulk_update(coming, _CARE)
+    _mark_stale(coming, arrived_on=arrived_on, at=at)
+    audit.record_all(
+        [
+            audit.Deed(a, VERB, before=before[a.pk], after=audit.values(a, *_CARE))
+            for a in coming
+        ],
+        by=by,
+        at=at,
+    )
+    return coming
+
+
+def _check(animal: Animal, *, arrived_on: date, today: date) -> None:
     check_return(
         label=str(animal),
-        status=status,
-        left_on=left_on,
+        status=AnimalStatus(animal.status),
+        left_on=animal.left_on,
         arrived_on=arrived_on,
         today=today,
     )
@@ -59,30 +104,12 @@ def take_back(
         precision=DatePrecision(animal.hatched_precision),
         today=today,
     )
-    before = audit.values(animal, *_CARE)
-    if status is not AnimalStatus.ELSEWHERE and left_on is not None:
-        _keep(animal, left_on)
-    animal.status = AnimalStatus.IN_CARE.value
-    animal.arrived_on, animal.left_on = arrived_on, None
-    animal.save(update_fields=_CARE)
-    start_s, _ = day_bounds(arrived_on, zone=zone_of(animal=animal, at=at))
-    since_at = datetime.fromtimestamp(start_s, at.tzinfo)
-    mark_animal_stale(animal=animal, since_at=since_at, at=at)
-    audit.record(
-        animal,
-        verb="take_back",
-        by=by,
-        at=at,
-        before=before,
-        after=audit.values(animal, *_CARE),
-    )
-    return animal
 
 
-def _keep(animal: Animal, left_on: date) -> None:
+def _keep_earlier(animals: Sequence[Animal]) -> None:
     again = ReturnError(
-        f"{animal} came, left and came again on {animal.arrived_on:%d %b %Y} already; "
-        "a third time on the same day cannot be told apart. Give the next day.",
+        "One of these animals came, left and came again on one day already; a third "
+        "time on the same day cannot be told apart. Give the next day.",
         fields={"arrived_on": "another day"},
     )
     with promised(
@@ -91,9 +118,23 @@ def _keep(animal: Animal, left_on: date) -> None:
             "husbandry_earliercare.animal_id": again,
         }
     ):
-        EarlierCare.objects.create(
-            animal=animal,
-            arrived_on=animal.arrived_on,
-            left_on=left_on,
-            status=animal.status,
+        EarlierCare.objects.bulk_create(
+            EarlierCare(
+                animal=animal,
+                arrived_on=animal.arrived_on,
+                left_on=animal.left_on,
+                status=animal.status,
+            )
+            for animal in animals
+            if animal.status != AnimalStatus.ELSEWHERE
         )
+
+
+def _mark_stale(animals: Sequence[Animal], *, arrived_on: date, at: datetime) -> None:
+    known = whereabouts(animal_ids=[animal.pk for animal in animals])
+    since_at = {}
+    for animal in animals:
+        start_s, _ = day_bounds(arrived_on, zone=known.zone_at(animal.pk, at=at))
+        since_at[animal.pk] = datetime.fromtimestamp(start_s, UTC)
+    if since_at:
+        mark_animals_stale(since_at=since_at, at=at)

@@ -4,7 +4,7 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from husbandry.models import Stay
@@ -24,10 +24,13 @@ class Whereabouts:
             at: the instant; before its first stay the day is told in UTC, as
                 `husbandry.queries.stays.local_day_of` does.
         """
+        return at.astimezone(self.zone_at(animal_id, at=at)).date()
+
+    def zone_at(self, animal_id: int, *, at: datetime) -> ZoneInfo:
+        """Return the zone in which an animal was or last was; UTC before that."""
         known = self.zones.get(animal_id, ())
         place = bisect_right(known, at, key=lambda stay: stay[0])
-        zone = ZoneInfo(known[place - 1][1]) if place else UTC
-        return at.astimezone(zone).date()
+        return ZoneInfo(known[place - 1][1] if place else "UTC")
 
 
 def whereabouts(*, animal_ids: Collection[int]) -> Whereabouts:

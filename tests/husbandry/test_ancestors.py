@@ -162,7 +162,7 @@ def test_the_care_book_refuses_a_line_about_an_ancestor(ancestor: Animal) -> Non
 
 
 def test_nobody_becomes_an_ancestor_by_leaving(ancestor: Animal) -> None:
-    with pytest.raises(DomainError, match="placed, dead or lost"):
+    with pytest.raises(DomainError, match="placed, released, dead or lost"):
         mark_left(
             animal=AnimalFactory.create(),
             status=AnimalStatus.ELSEWHERE,

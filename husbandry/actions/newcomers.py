@@ -1,0 +1,71 @@
+"""Register many animals at once that came into care on the same day."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from core import audit
+from core.constraints import promised
+from core.models import Site, User
+from husbandry.actions.animal_records import FIELDS
+from husbandry.actions.staleness import mark_stale
+from husbandry.models import Animal
+from husbandry.rules.animals import AnimalError
+
+VERB = "register_animal"
+REFERENCES = ("species", "dam", "sire")
+
+
+@transaction.atomic
+def register_newcomers(
+    *, animals: Sequence[Animal], site: Site, by: User | None, at: datetime
+) -> list[Animal]:
+    """Register animals that are in care from a day on; none has an enclosure yet.
+
+    As many queries for one as for many. Reviews of the site's nights since are
+    marked stale.
+
+    Args:
+        animals: not saved yet, and held to the rules by `check_details` already;
+            none does nothing.
+        site: where they came.
+        by: the person.
+        at: now.
+
+    Returns:
+        The animals, with their keys, in the order given.
+
+    Raises:
+        AnimalError: somebody has taken one of the codes or chips in the meantime.
+    """
+    if not animals:
+        return []
+    taken = AnimalError(
+        "Somebody has registered an animal with one of these codes or chips at this "
+        "moment. Look at it, then do it again.",
+        fields={"code": "one that no animal ever had"},
+    )
+    promises = (
+        *("husbandry_animal_code", "husbandry_animal.code"),
+        *("husbandry_animal_microchip", "husbandry_animal.microchip"),
+    )
+    with promised(dict.fromkeys(promises, taken)):
+        saved = Animal.objects.bulk_create(animals)
+    since_on = min(animal.arrived_on for animal in saved)
+    mark_stale(site_ids=[site.pk], from_on=since_on, at=at)
+    audit.record_all(
+        [audit.Deed(animal, VERB, after=_on_record(animal)) for animal in saved],
+        by=by,
+        at=at,
+    )
+    return saved
+
+
+def _on_record(animal: Animal) -> dict[str, Any]:
+    """Return what is on record without reading the species one by one."""
+    return {
+        name: getattr(animal, f"{name}_id" if name in REFERENCES else name)
+        for name in FIELDS
+    }
