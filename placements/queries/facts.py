@@ -23,10 +23,14 @@ from husbandry.rules.vocabulary import (
     SexBasis,
 )
 from placements.models import Placement
+from placements.queries.backgrounds import background_of
+from placements.queries.care_on_record import care_on_record
 from placements.queries.conditions import condition_lines
 from placements.queries.findings import finding_facts
+from placements.queries.kin import mate_bands_of
+from placements.queries.leaving import leaving_of
 from placements.queries.stays import stay_lines, stays_of
-from placements.rules.packets.building import PacketFacts
+from placements.rules.packets.facts import PacketFacts
 from placements.rules.packets.histories import (
     AnimalLine,
     MassPoint,
@@ -59,6 +63,10 @@ def packet_facts(*, placement: Placement, at: datetime) -> PacketFacts:
     on = placement.handed_over_on or placement.planned_on
     known_until = at.astimezone(zone).date()
     organisation = Organisation.objects.first()
+    profile = _profile(animal, on)
+    mates = mate_bands_of(
+        animal=animal, profile=profile.profile if profile else None, at=at, zone=zone
+    )
     return PacketFacts(
         on=on,
         known_until=known_until,
@@ -68,11 +76,14 @@ def packet_facts(*, placement: Placement, at: datetime) -> PacketFacts:
         keeper_contact=organisation.contact if organisation else "",
         animal=_animal(animal),
         needs=_needs(animal, on, at),
-        profile=_profile(animal, on),
+        profile=profile,
         stays=stay_lines(stays, zone=zone),
         weighings=_weighings(animal, at, zone),
         conditions=condition_lines(stays, until=known_until, zone=zone),
         findings=finding_facts(animal, stays, until=known_until, zone=zone),
+        background=background_of(animal=animal, mates=mates, at=at, zone=zone),
+        care=care_on_record(animal=animal, on=on, at=at, zone=zone),
+        leaving=leaving_of(placement=placement, stays=stays, at=at, zone=zone),
     )
 
 

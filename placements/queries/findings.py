@@ -9,7 +9,7 @@ from django.db.models import Q
 from husbandry.models import Animal, Finding, Stay
 from husbandry.rules.vocabulary import FindingKind, Urgency
 from placements.queries.stays import local_days
-from placements.rules.packets.building import FindingFacts
+from placements.rules.packets.facts import FindingFacts
 
 
 def finding_facts(

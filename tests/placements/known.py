@@ -52,7 +52,7 @@ from husbandry.rules.vocabulary import (
     Urgency,
     Zone,
 )
-from placements.rules.packets.building import FindingFacts, PacketFacts
+from placements.rules.packets.facts import FindingFacts, PacketFacts
 from placements.rules.packets.histories import (
     AnimalLine,
     ConditionLine,

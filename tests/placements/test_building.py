@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
+import pytest
+
 from husbandry.rules.profiles.vocabulary import FeederUse
 from husbandry.rules.vocabulary import (
     Period,
@@ -14,6 +16,8 @@ from husbandry.rules.vocabulary import (
     Zone,
 )
 from placements.rules.packets.building import build_document
+from placements.rules.packets.documents import plain
+from placements.rules.packets.needs import ProfileVersion
 from placements.rules.packets.plans import (
     Basis,
     CarePlan,
@@ -25,7 +29,7 @@ from placements.rules.packets.plans import (
     RoomLine,
     TargetLine,
 )
-from tests.placements.known import HATCHED_ON, LEAVES_ON, NEEDS, facts
+from tests.placements.known import HATCHED_ON, LEAVES_ON, NEEDS, VERSION, facts
 
 D = Decimal
 C = Basis("common-practice", Standing.COMMON_PRACTICE, date(2026, 1, 10), "")
@@ -189,16 +193,35 @@ def test_gravid_is_told() -> None:
 def test_only_sources_that_are_cited_are_listed() -> None:
     keys = [s.key for s in build_document(facts()).sources]
 
-    assert keys == ["aap-salmonella", "common-practice", "willems-dvm"]
+    assert keys == [
+        "aap-salmonella",
+        "air-box-second-hand",
+        "cites-transport",
+        "common-practice",
+        "exotic-vet-transport",
+        "iata-lar",
+        "willems-dvm",
+    ]
 
 
-def test_every_cited_source_is_listed() -> None:
-    document = build_document(facts(profile=None))
+def cited(value: object) -> set[str]:
+    """Return the keys of all sources that any part of a document names."""
+    if isinstance(value, list | tuple):
+        return {key for part in value for key in cited(part)}
+    if not isinstance(value, dict):
+        return set()
+    own = {value["source"]} if {"source", "standing"} <= value.keys() else set()
+    return own | cited(list(value.values()))
 
-    assert document.plan is None
-    assert {c.basis.source for c in document.cautions} == {
-        s.key for s in document.sources
-    }
+
+@pytest.mark.parametrize("profile", [None, VERSION])
+def test_every_cited_source_is_listed(profile: ProfileVersion | None) -> None:
+    document = build_document(
+        facts(profile=profile, needs=replace(NEEDS, overrides=()))
+    )
+
+    assert (document.plan is None) is (profile is None)
+    assert cited(plain(document)) == {s.key for s in document.sources}
 
 
 def test_cautions_of_the_profile_come_first_and_the_general_ones_stay() -> None:

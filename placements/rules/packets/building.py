@@ -1,66 +1,23 @@
 """From what is known of an animal to the document that goes home with it."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from collections.abc import Iterator
 
 from husbandry.rules.profiles.values import Profile
 from husbandry.rules.sentences.findings import describe
-from husbandry.rules.vocabulary import FindingKind, Urgency
-from placements.rules.packets import cautions, schemas
+from placements.rules.packets import cautions, journeys, schemas
+from placements.rules.packets.appetites import feeding_response
 from placements.rules.packets.documents import Document, SourceLine
-from placements.rules.packets.histories import (
-    AnimalLine,
-    ConditionLine,
-    FindingLine,
-    History,
-    MassPoint,
-    StayLine,
-)
+from placements.rules.packets.facts import FindingFacts, PacketFacts
+from placements.rules.packets.health import sighting_lines
+from placements.rules.packets.histories import FindingLine, History
+from placements.rules.packets.homecoming import NO_HOME, HomePlan, plan_home
 from placements.rules.packets.lines import basis
-from placements.rules.packets.needs import Needs, ProfileVersion
-from placements.rules.packets.planning import plan_care
+from placements.rules.packets.persons import without_persons
+from placements.rules.packets.planning import food_known, plan_care
 from placements.rules.packets.plans import Basis, CarePlan, TextLine
 from placements.rules.vocabulary import PlacementKind
 
-
-@dataclass(frozen=True, slots=True)
-class FindingFacts:
-    """A finding as it is on record."""
-
-    kind: FindingKind
-    urgency: Urgency
-    opened_on: date
-    last_seen_on: date
-    closed_on: date | None
-    nights: int
-    evidence: Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class PacketFacts:
-    """Everything that a packet is built from, gathered once.
-
-    Attributes:
-        on: the day the animal is to leave.
-        known_until: the local day of making it.
-        profile: the care profile in force on `on`; None where there is none.
-    """
-
-    on: date
-    known_until: date
-    time_zone: str
-    kind: PlacementKind
-    keeper: str
-    keeper_contact: str
-    animal: AnimalLine
-    needs: Needs
-    profile: ProfileVersion | None
-    stays: tuple[StayLine, ...]
-    weighings: tuple[MassPoint, ...]
-    conditions: tuple[ConditionLine, ...]
-    findings: tuple[FindingFacts, ...]
+NEVER_RELEASE = "caution-never-release"
 
 
 def build_document(facts: PacketFacts) -> Document:
@@ -70,9 +27,21 @@ def build_document(facts: PacketFacts) -> Document:
         facts: gathered; an animal without weighings, stays, a known day of hatching
             or a care profile is accepted, and the document then says less.
     """
+    facts = without_persons(facts)
     profile = facts.profile.profile if facts.profile else None
-    plan = plan_care(facts.profile, facts.needs, on=facts.on) if facts.profile else None
-    told = _cautions(profile)
+    released = facts.kind is PlacementKind.RELEASE
+    plan = (
+        plan_care(
+            facts.profile,
+            facts.needs,
+            on=facts.on,
+            known=food_known(facts.care, facts.profile),
+        )
+        if facts.profile and not released
+        else None
+    )
+    told = _cautions(profile, released=released)
+    home = NO_HOME if released else plan_home(facts, plan)
     return Document(
         schema=schemas.NEWEST,
         on=facts.on,
@@ -83,14 +52,46 @@ def build_document(facts: PacketFacts) -> Document:
         keeper_contact=facts.keeper_contact,
         animal=facts.animal,
         plan=plan,
-        history=History(
-            stays=facts.stays,
-            weighings=facts.weighings,
-            conditions=facts.conditions,
-            findings=tuple(_finding(f) for f in facts.findings),
-        ),
+        history=_history(facts, profile),
         cautions=told,
-        sources=_sources(plan, told, profile),
+        sources=_sources(plan, told, home, profile),
+        print=facts.leaving.print,
+        day=home.day,
+        months=home.months,
+        feeding_orders=() if released else facts.care.orders,
+        buy=home.buy,
+        before_journey=home.before_journey,
+        journey=journeys.journey(released=released),
+        first_weeks=home.first_weeks,
+        calls=home.calls,
+        follow_ups=home.follow_ups,
+        gates_opened=facts.leaving.gates_opened,
+        treatment_handovers=facts.leaving.treatment_handovers,
+        papers=facts.leaving.papers,
+    )
+
+
+def _history(facts: PacketFacts, profile: Profile | None) -> History:
+    return History(
+        stays=facts.stays,
+        weighings=facts.weighings,
+        conditions=facts.conditions,
+        findings=tuple(_finding(f) for f in facts.findings),
+        intakes=facts.background.intakes,
+        earlier_care=facts.background.earlier_care,
+        quarantines=facts.background.quarantines,
+        exams=facts.background.exams,
+        clutch=facts.background.clutch,
+        spur_checks=facts.background.spur_checks,
+        mates=facts.background.mates,
+        feeding=feeding_response(
+            facts.care.feedings,
+            names={f.id: f.name for f in profile.feeders} if profile else {},
+            until_on=facts.known_until,
+        ),
+        signs=sighting_lines(facts.care.sightings, profile),
+        treatments=facts.care.treatments,
+        tests=facts.care.tests,
     )
 
 
@@ -122,28 +123,44 @@ def _words(facts: FindingFacts) -> tuple[str, str, str]:
     return words.what, words.first_step, words.why
 
 
-def _cautions(profile: Profile | None) -> tuple[TextLine, ...]:
-    """Return the profile's cautions, and the general ones it does not speak of."""
+def _cautions(profile: Profile | None, *, released: bool) -> tuple[TextLine, ...]:
+    """Return the profile's cautions, and the general ones it does not speak of.
+
+    Whoever releases an animal by permit is not told never to.
+    """
     own = tuple(
         TextLine(c.id, "", c.text, basis(c.provenance))
         for c in (profile.cautions if profile else ())
     )
     spoken_of = {line.id for line in own}
-    return (*own, *(line for line in cautions.GENERAL if line.id not in spoken_of))
+    told = (*own, *(line for line in cautions.GENERAL if line.id not in spoken_of))
+    return tuple(line for line in told if not (released and line.id == NEVER_RELEASE))
 
 
 def _sources(
-    plan: CarePlan | None, told: tuple[TextLine, ...], profile: Profile | None
+    plan: CarePlan | None,
+    told: tuple[TextLine, ...],
+    home: HomePlan,
+    profile: Profile | None,
 ) -> tuple[SourceLine, ...]:
-    used = {line.basis.source for line in told}
+    used = {line.basis.source for line in (*told, *journeys.JOURNEY)}
+    used |= {found.source for found in _home_bases(home)}
     if plan is not None:
         used |= {found.source for found in _bases(plan)}
     known = {
         s.key: SourceLine(s.key, s.title, s.kind.value, s.year, s.where)
         for s in (profile.sources if profile else ())
     }
-    general = {s.key: s for s in cautions.SOURCES}
+    general = {s.key: s for s in (*cautions.SOURCES, *journeys.SOURCES)}
     return tuple(s for key, s in sorted((general | known).items()) if key in used)
+
+
+def _home_bases(home: HomePlan) -> Iterator[Basis]:
+    if home.day is not None:
+        yield from (line.basis for line in home.day.lines)
+    yield from (line.basis for line in home.calls)
+    for lines in (home.buy, home.before_journey, home.first_weeks):
+        yield from (line.basis for line in lines)
 
 
 def _bases(plan: CarePlan) -> Iterator[Basis]:

@@ -11,13 +11,36 @@ from husbandry.rules.profiles.values import Profile
 from husbandry.rules.profiles.vocabulary import CareTopic
 from husbandry.rules.vocabulary import Reproduction
 from placements.rules.packets import lines
-from placements.rules.packets.calendars import calendar
+from placements.rules.packets.calendars import NOTHING_KNOWN, FoodKnown, calendar
+from placements.rules.packets.facts import CareOnRecord
 from placements.rules.packets.needs import Needs, ProfileVersion
 from placements.rules.packets.plans import CarePlan, SignLine, TextLine
 from placements.rules.packets.stages import stage_changes
 
 
-def plan_care(found: ProfileVersion, needs: Needs, *, on: date) -> CarePlan:
+def food_known(care: CareOnRecord, found: ProfileVersion | None) -> FoodKnown:
+    """Return what is on record of its food that the days to come depend on.
+
+    Args:
+        care: its feedings and what was agreed.
+        found: whose supplements say what holds vitamin D3; None: nobody knows.
+
+    Returns:
+        Food that was refused whole brought no D3; food that nobody watched did.
+    """
+    rows = found.profile.supplements if found else ()
+    with_d3 = {row.id for row in rows if row.contains_d3}
+    days = {f.on for f in care.feedings if with_d3 & {*f.supplements} and not f.refused}
+    return FoodKnown(care.orders, tuple(sorted(days)))
+
+
+def plan_care(
+    found: ProfileVersion,
+    needs: Needs,
+    *,
+    on: date,
+    known: FoodKnown = NOTHING_KNOWN,
+) -> CarePlan:
     """Resolve a care profile for one animal on a day.
 
     Args:
@@ -25,6 +48,7 @@ def plan_care(found: ProfileVersion, needs: Needs, *, on: date) -> CarePlan:
         needs: of the animal; without a day of hatching no row that names a life
             stage holds, and no change of stage can be foretold.
         on: the day the animal is to leave.
+        known: what is on record of its food.
 
     Returns:
         Every value with its source and standing, and with what others say.
@@ -66,7 +90,9 @@ def plan_care(found: ProfileVersion, needs: Needs, *, on: date) -> CarePlan:
         changes=stage_changes(
             profile, sex=needs.sex, hatched_on=needs.hatched_on, on=on
         ),
-        calendar=calendar(profile, hatched_on=needs.hatched_on, first_on=on),
+        calendar=calendar(
+            profile, hatched_on=needs.hatched_on, first_on=on, known=known
+        ),
     )
 
 
