@@ -8,6 +8,7 @@ from core import audit
 from core.errors import DomainError
 from core.models import User
 from husbandry.queries.stays import local_day_of
+from placements.actions.follow_ups import drop_open_follow_ups
 from placements.actions.states import check_state, move
 from placements.models import Placement
 from placements.rules.vocabulary import PlacementState
@@ -87,6 +88,9 @@ def _end(
     _check_ending(placement, on=on, at=at, reason=reason)
     _call_off_what_follows(placement, by=by, at=at)
     move(placement, to, on=on, reason=reason.strip())
+    drop_open_follow_ups(
+        placement=placement, reason="It does not live there any more.", by=by, at=at
+    )
     after = audit.values(placement, "state", "ended_on")
     verb = "mark_came_back" if to is PlacementState.CAME_BACK else "mark_died_there"
     audit.record(placement, verb=verb, by=by, at=at, after=after, reason=reason.strip())

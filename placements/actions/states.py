@@ -50,7 +50,10 @@ def move(
     now: dict[str, object] = {"state": to.value}
     if to is PlacementState.HANDED_OVER:
         now["handed_over_on"] = on
-    elif to is not PlacementState.CALLED_OFF:
+    elif to is PlacementState.CALLED_OFF:
+        # A stay that it was to make lasting can be planned anew.
+        now["follows"] = None
+    else:
         now |= {"ended_on": on, "ended_reason": reason}
     changed = to in MOVES[before] and Placement.objects.filter(
         pk=placement.pk, state=before.value

@@ -11,7 +11,8 @@ from core.models import User
 from core.roles import Permission
 from husbandry.models import Animal
 from husbandry.rules.vocabulary import AnimalStatus
-from placements.actions.placements import call_off, hand_over, plan_placement
+from placements.actions.handing_over import hand_over
+from placements.actions.placements import call_off, plan_placement
 from placements.models import Placement
 from placements.rules.vocabulary import PlacementKind, PlacementState
 

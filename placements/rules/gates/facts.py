@@ -12,16 +12,10 @@ from husbandry.rules.vocabulary import (
     Sex,
     Urgency,
 )
+from placements.rules.applications.checks import NO_APPLICATION, ApplicationFacts
 from placements.rules.gates.policies import Policy
-from placements.rules.vocabulary import (
-    ApplicationState,
-    CheckKind,
-    Gate,
-    GateState,
-    PaperKind,
-    PlacementKind,
-    Readiness,
-)
+from placements.rules.papers.facts import PaperFacts
+from placements.rules.vocabulary import Gate, GateState, PlacementKind, Readiness
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,25 +62,6 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
-class PaperHeld:
-    """A paper of the animal or its species that was not withdrawn."""
-
-    kind: PaperKind
-    number: str
-    issued_on: date | None
-    valid_until: date | None
-
-
-@dataclass(frozen=True, slots=True)
-class Applied:
-    """How the application behind a placement stands."""
-
-    state: ApplicationState
-    failed: tuple[CheckKind, ...] = ()
-    unlooked: tuple[CheckKind, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class HomeJudged:
     """How the home's enclosure compared with what the animal needs; the newest holds."""
 
@@ -123,7 +98,7 @@ class GateFacts:
         origin: of the animal.
         found_stray: it came as a stray.
         native: its species lives wild where the organisation works.
-        papers: also those that have run out; the gates look at the days.
+        papers: of the animal and of keeping its species, in force on the day or not.
         home_judged: None: nobody has compared the home's enclosure, or it was changed
             since.
         openings: of this placement's gates, those shut again too.
@@ -145,8 +120,8 @@ class GateFacts:
     urgent: tuple[UrgentFinding, ...] = ()
     treatments: tuple[Treatment, ...] = ()
     hold: Hold | None = None
-    papers: tuple[PaperHeld, ...] = ()
-    applied: Applied | None = None
+    papers: tuple[PaperFacts, ...] = ()
+    applied: ApplicationFacts = NO_APPLICATION
     home_judged: HomeJudged | None = None
     packet: PacketMade | None = None
     openings: tuple[Opening, ...] = ()

@@ -1,6 +1,6 @@
 """The gates that look at what goes with the animal, and at where it goes."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 from husbandry.rules.vocabulary import Origin
 from placements.rules.gates.facts import (
@@ -8,7 +8,6 @@ from placements.rules.gates.facts import (
     GateResult,
     Opening,
     PacketMade,
-    PaperHeld,
 )
 from placements.rules.gates.telling import (
     ALWAYS,
@@ -21,6 +20,7 @@ from placements.rules.gates.telling import (
     refused,
     words,
 )
+from placements.rules.papers.facts import PaperFacts
 from placements.rules.vocabulary import (
     ApplicationState,
     Gate,
@@ -31,6 +31,7 @@ from placements.rules.vocabulary import (
 PASSING = frozenset(
     {ApplicationState.ACCEPTED, ApplicationState.WAITING, ApplicationState.PLACED}
 )
+BRED = frozenset({Origin.BORN_HERE, Origin.BORN_ELSEWHERE})
 ENDED = frozenset({ApplicationState.DECLINED, ApplicationState.WITHDRAWN})
 
 
@@ -84,15 +85,10 @@ def papers_there(facts: GateFacts) -> GateResult:
     return passed(gate, f"The papers asked for are there: {told}.", source)
 
 
-def valid_paper(facts: GateFacts, kind: PaperKind) -> PaperHeld | None:
+def valid_paper(facts: GateFacts, kind: PaperKind) -> PaperFacts | None:
     """Return a paper of a kind that holds on the day; None: there is none."""
-    held = [paper for paper in facts.papers if paper.kind is kind]
-    return next((paper for paper in held if _holds(paper, facts.on)), None)
-
-
-def _holds(paper: PaperHeld, on: date) -> bool:
-    begun = paper.issued_on is None or paper.issued_on <= on
-    return begun and (paper.valid_until is None or on <= paper.valid_until)
+    held = (paper for paper in facts.papers if paper.kind is kind and paper.in_force)
+    return next(held, None)
 
 
 def _missing(kind: PaperKind, facts: GateFacts) -> str:
@@ -118,14 +114,14 @@ def application_accepted(facts: GateFacts) -> GateResult:
     """
     gate, source = Gate.APPLICATION_ACCEPTED, asker(facts.policy)
     applied = facts.applied
-    ended = applied is not None and applied.state in ENDED
+    ended = applied.state in ENDED
     if not facts.policy.application and not ended:
         return not_asked(gate, "No application is asked.", source)
-    if applied is None:
+    if applied.state is None:
         return refused(gate, "No application of the home belongs to it.", source)
     evidence = (("application", applied.state.value),)
     if applied.state not in PASSING:
-        open_checks = [words(kind) for kind in applied.unlooked]
+        open_checks = [words(kind) for kind in applied.open]
         rest = f"; still to look into: {listed(open_checks)}" if open_checks else ""
         return refused(
             gate,
@@ -247,11 +243,12 @@ def native_species(facts: GateFacts) -> GateResult:
             OF_A_RELEASE,
             can_be_opened=False,
         )
-    if facts.origin is not Origin.WILD_CAUGHT and not facts.found_stray:
+    stray = facts.found_stray and facts.origin not in BRED
+    if facts.origin is not Origin.WILD_CAUGHT and not stray:
         return refused(
             gate,
-            "It is not on record as coming from the wild: neither wild caught nor "
-            "taken in as a stray. It is never released.",
+            "It is not on record as coming from the wild: neither wild caught nor a "
+            "stray of unknown birth. It is never released.",
             OF_A_RELEASE,
             evidence=(("origin", facts.origin.value),),
             can_be_opened=False,

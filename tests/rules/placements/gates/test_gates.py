@@ -21,9 +21,9 @@ from husbandry.rules.vocabulary import (
     Sex,
     Urgency,
 )
+from placements.rules.applications.checks import NO_APPLICATION, ApplicationFacts
 from placements.rules.gates.animals import NOT_URGENT_HERE
 from placements.rules.gates.facts import (
-    Applied,
     GateFacts,
     GateResult,
     Hold,
@@ -32,12 +32,12 @@ from placements.rules.gates.facts import (
     Mass,
     Opening,
     PacketMade,
-    PaperHeld,
     Treatment,
     UrgentFinding,
 )
 from placements.rules.gates.judging import judge_gates, shut_gates
 from placements.rules.gates.policies import Policy, shipped_policy
+from placements.rules.papers.facts import PaperFacts, is_in_force
 from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
@@ -61,8 +61,42 @@ ALL_ASKED = Policy(
     home_ready=True,
     made_on=date(2026, 1, 5),
 )
-STATEMENT = PaperHeld(PaperKind.ORIGIN_STATEMENT, "OS-1", None, None)
-PERMIT = PaperHeld(PaperKind.RELEASE_PERMIT, "R-7", date(2026, 3, 1), ON)
+
+
+def held(
+    kind: PaperKind, number: str, issued_on: date | None, valid_until: date | None
+) -> PaperFacts:
+    in_force = is_in_force(ON, issued_on=issued_on, valid_until=valid_until)
+    return PaperFacts(
+        id=1,
+        kind=kind,
+        animal=1,
+        species=None,
+        number=number,
+        cites_source=None,
+        issued_by="an invented office",
+        issued_on=issued_on,
+        valid_until=valid_until,
+        in_force=in_force,
+    )
+
+
+def statement(issued_on: date | None = None, until: date | None = None) -> PaperFacts:
+    return held(PaperKind.ORIGIN_STATEMENT, "OS-1", issued_on, until)
+
+
+def permit(until: date = ON) -> PaperFacts:
+    return held(PaperKind.RELEASE_PERMIT, "R-7", date(2026, 3, 1), until)
+
+
+def applied(
+    state: ApplicationState,
+    failed: tuple[CheckKind, ...] = (),
+    unlooked: tuple[CheckKind, ...] = (),
+) -> ApplicationFacts:
+    return ApplicationFacts(application=3, state=state, failed=failed, open=unlooked)
+
+
 PASSES = GateFacts(
     placement=1,
     kind=PlacementKind.SALE,
@@ -76,8 +110,8 @@ PASSES = GateFacts(
     found_stray=False,
     native=False,
     mass=Mass(Decimal(30), date(2026, 2, 18)),
-    papers=(STATEMENT,),
-    applied=Applied(ApplicationState.ACCEPTED),
+    papers=(statement(),),
+    applied=applied(ApplicationState.ACCEPTED),
     home_judged=HomeJudged(Readiness.AS_WANTED, date(2026, 3, 10)),
     packet=PacketMade("P-2026-0001", MADE_AT),
 )
@@ -87,7 +121,7 @@ RELEASED = replace(
     policy=Policy(),
     origin=Origin.WILD_CAUGHT,
     native=True,
-    papers=(PERMIT,),
+    papers=(permit(),),
 )
 
 
@@ -125,7 +159,7 @@ def test_a_plain_sale_of_a_healthy_adult_is_not_kept_by_what_nobody_asked() -> N
         hatched_precision=DatePrecision.UNKNOWN,
         mass=None,
         papers=(),
-        applied=None,
+        applied=NO_APPLICATION,
         home_judged=None,
     )
 
@@ -147,7 +181,7 @@ def test_an_adoption_asks_for_an_application_and_a_ready_home() -> None:
         PASSES,
         kind=PlacementKind.ADOPTION,
         policy=shipped_policy(PlacementKind.ADOPTION),
-        applied=None,
+        applied=NO_APPLICATION,
         home_judged=None,
     )
 
@@ -255,32 +289,32 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
     (
         "no paper",
         Gate.PAPERS_THERE,
-        {"papers": (PERMIT,)},
+        {"papers": (permit(),)},
         "Papers are missing: origin statement.",
     ),
     (
         "paper ran out the day before",
         Gate.PAPERS_THERE,
-        {"papers": (replace(STATEMENT, valid_until=date(2026, 3, 19)),)},
+        {"papers": (statement(until=date(2026, 3, 19)),)},
         "Papers are missing: origin statement (ran out on 19 Mar 2026).",
     ),
     (
         "paper issued the day after",
         Gate.PAPERS_THERE,
-        {"papers": (replace(STATEMENT, issued_on=date(2026, 3, 21)),)},
+        {"papers": (statement(date(2026, 3, 21)),)},
         "Papers are missing: origin statement.",
     ),
     (
         "no application",
         Gate.APPLICATION_ACCEPTED,
-        {"applied": None},
+        {"applied": NO_APPLICATION},
         "No application of the home belongs to it.",
     ),
     (
         "application looked into",
         Gate.APPLICATION_ACCEPTED,
         {
-            "applied": Applied(
+            "applied": applied(
                 ApplicationState.CHECKING, unlooked=(CheckKind.REFERENCES,)
             )
         },
@@ -290,7 +324,7 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
     (
         "accepted but a check failed",
         Gate.APPLICATION_ACCEPTED,
-        {"applied": Applied(ApplicationState.ACCEPTED, failed=(CheckKind.LANDLORD,))},
+        {"applied": applied(ApplicationState.ACCEPTED, failed=(CheckKind.LANDLORD,))},
         "The home's application was accepted, but a check failed: landlord.",
     ),
     (
@@ -298,7 +332,7 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
         Gate.APPLICATION_ACCEPTED,
         {
             "policy": asked(application=False),
-            "applied": Applied(ApplicationState.DECLINED),
+            "applied": applied(ApplicationState.DECLINED),
         },
         "The home's application is declined, not accepted.",
     ),
@@ -354,10 +388,10 @@ OPEN: list[tuple[str, Gate, dict[str, Any]]] = [
         "hatched_on": date(2024, 7, 1), "hatched_precision": DatePrecision.YEAR,
     }),
     ("paper's last day", Gate.PAPERS_THERE, {
-        "papers": (replace(STATEMENT, issued_on=ON, valid_until=ON),),
+        "papers": (statement(ON, ON),),
     }),
     ("on the waiting list", Gate.APPLICATION_ACCEPTED, {
-        "applied": Applied(ApplicationState.WAITING),
+        "applied": applied(ApplicationState.WAITING),
     }),
     ("sex likely and confirmed", Gate.SEX_CHECKED, {
         "sex_confidence": Confidence.CONFIRMED,
@@ -448,10 +482,15 @@ def test_a_release_of_a_native_wild_animal_with_a_permit_passes() -> None:
         (Gate.NATIVE_SPECIES, {"native": False}, "not on record as living wild here"),
         (Gate.NATIVE_SPECIES, {"origin": Origin.BORN_HERE}, "never released"),
         (Gate.NATIVE_SPECIES, {"origin": Origin.UNKNOWN}, "never released"),
+        (
+            Gate.NATIVE_SPECIES,
+            {"origin": Origin.BORN_ELSEWHERE, "found_stray": True},
+            "never released",
+        ),
         (Gate.RELEASE_PERMITTED, {"papers": ()}, "No release permit is on record"),
         (
             Gate.RELEASE_PERMITTED,
-            {"papers": (replace(PERMIT, valid_until=date(2026, 3, 19)),)},
+            {"papers": (permit(date(2026, 3, 19)),)},
             "ran out on 19 Mar 2026",
         ),
         (
