@@ -5,12 +5,28 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from core import audit
+from core.errors import DomainError
 from core.models import User
-from husbandry.actions.quarantine import QuarantineRow, begin_quarantines
+from husbandry.actions.quarantine import (
+    QuarantineRow,
+    begin_quarantines,
+    end_quarantine,
+)
 from husbandry.models import Animal, Quarantine
+from placements.models import Clearance
+from placements.queries.quarantine import quarantine_states
 from placements.queries.quarantine_policies import quarantine_rules
 from placements.rules.quarantine.policies import is_kept_apart_on_arrival
+from placements.rules.quarantine.telling import tell
+from placements.rules.quarantine.values import QuarantineState
 from placements.rules.vocabulary import IntakeSource
+
+
+class ClearanceError(DomainError):
+    """An animal cannot be let out of quarantine as asked."""
+
+    code = "clearance_refused"
 
 
 @transaction.atomic
@@ -50,3 +66,87 @@ def begin_by_policy(
         if is_kept_apart_on_arrival(rules[animal.species_id], source)
     ]
     return begin_quarantines(rows=rows, by=by, at=at) if rows else []
+
+
+@transaction.atomic
+def clear(
+    *,
+    quarantine: Quarantine,
+    on: date,
+    by: User | None,
+    at: datetime,
+    despite: str = "",
+) -> Clearance:
+    """Let an animal out of quarantine; what it was judged by stays on record.
+
+    Nothing is moved: it lives in a room of quarantine until somebody moves it.
+
+    Args:
+        quarantine: an open one.
+        on: the local day on which it ends; the criteria are judged as of that day.
+        by: the person who decides.
+        at: now.
+        despite: why, although a criterion is not met, or not known to be; needed then.
+
+    Returns:
+        The clearance, with each criterion as it was.
+
+    Raises:
+        ClearanceError: a criterion is not met and no reason is given.
+        QuarantineError: it ended already, or the day cannot be.
+    """
+    states = quarantine_states(animal_ids=[quarantine.animal_id], on=on)
+    state = next((s for s in states if s.id == quarantine.pk), None)
+    despite = despite.strip()
+    if state is not None:
+        _check_met(state, despite)
+    # Says which day cannot be, or that somebody else ended it.
+    ended = end_quarantine(
+        quarantine=quarantine, on=on, by=by, at=at, reason=despite or "cleared"
+    )
+    clearance = Clearance.objects.create(
+        quarantine=ended,
+        on=on,
+        criteria=criteria_on_record(state) if state else [],
+        despite=despite,
+        cleared_by=by,
+        cleared_at=at,
+    )
+    audit.record(
+        clearance,
+        verb="clear_quarantine",
+        by=by,
+        at=at,
+        after={
+            **audit.values(clearance, "quarantine", "on", "despite"),
+            "met": [c.criterion.value for c in state.criteria if c.met]
+            if state
+            else [],
+        },
+        reason=despite,
+    )
+    return clearance
+
+
+def criteria_on_record(state: QuarantineState) -> list[dict[str, object]]:
+    """Return each criterion as it is kept with a clearance, as plain JSON values."""
+    return [
+        {
+            "criterion": c.criterion.value,
+            "asked": c.asked,
+            "met": c.met,
+            "evidence": dict(c.evidence),
+        }
+        for c in state.criteria
+    ]
+
+
+def _check_met(state: QuarantineState, despite: str) -> None:
+    if state.is_ready or despite:
+        return
+    why = " ".join(tell(criterion) for criterion in state.unmet)
+    raise ClearanceError(
+        f"{state.label} cannot be let out of quarantine yet. {why} Wait, or say why it "
+        "is let out nevertheless.",
+        fields={"despite": "why, although a criterion is not met"},
+    )
