@@ -88,7 +88,7 @@ def _instruments(plan: CarePlan) -> Iterator[TextLine]:
             if t.quantity is quantity and t.high != 0
         )
         if spots:
-            where = "; ".join(spots).lower()
+            where = "; ".join(f"{spot[0].lower()}{spot[1:]}" for spot in spots)
             yield _practice(quantity.value, topic, f"{text}, to measure: {where}.")
 
 

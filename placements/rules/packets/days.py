@@ -94,7 +94,7 @@ def _light_lines(
         on_at.time(),
         off_at.time(),
         DayMatter.LIGHTS_ON,
-        f"All lights and the heat lamp on, by a timer; {hours} hours of light a day.",
+        f"All lamps on, by a timer: {hours} hours of light a day.",
         found,
     )
     yield DayLine(

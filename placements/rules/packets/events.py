@@ -10,9 +10,14 @@ from datetime import date
 from hashlib import sha256
 
 from core.events import AllDay, Event
-from husbandry.rules.vocabulary import LampKind
+from husbandry.rules.vocabulary import FeedingOrderKind, LampKind
 from placements.rules.packets.documents import Document
-from placements.rules.packets.routines import FeedingSpell, LampWork, MonthPlan
+from placements.rules.packets.routines import (
+    FeedingSpell,
+    LampWork,
+    MonthPlan,
+    SupplementDays,
+)
 from placements.rules.packets.words import number_range
 from placements.rules.vocabulary import FollowUpKind
 
@@ -83,20 +88,31 @@ def _of_month(document: Document, month: MonthPlan, who: str) -> Iterator[Event]
 
 def _feedings(document: Document, month: MonthPlan, who: str) -> Iterator[Event]:
     for on in month.feed_on:
-        names = [s.name for s in month.supplements if on in s.on]
+        due = [s for s in month.supplements if on in s.on]
+        names = " and ".join(s.name for s in due)
         spell = next(s for s in month.feeding if s.from_on <= on <= s.until_on)
-        dust = f", with {' and '.join(names)}" if names else ""
-        yield _event(document, "feed", on, f"{who}: feed{dust}", _portion(spell, month))
+        yield _event(
+            document,
+            "feed",
+            on,
+            f"{who}: feed, with {names}" if names else f"{who}: feed",
+            "\n".join([*_meal(spell, month, due), ARRANGEMENT]),
+        )
 
 
-def _portion(spell: FeedingSpell, month: MonthPlan) -> str:
-    lines = []
+def _meal(
+    spell: FeedingSpell, month: MonthPlan, due: list[SupplementDays]
+) -> Iterator[str]:
     if spell.portion_high:
         portion = number_range(spell.portion_low, spell.portion_high)
-        lines.append(f"{portion} {spell.unit}.")
-    if month.every_feeding and spell.agreed is None:
-        lines.append(f"Otherwise dusted with: {', '.join(month.every_feeding)}.")
-    return "\n".join([*lines, ARRANGEMENT])
+        yield f"{portion} {spell.unit}."
+    replaced = {s.instead_of for s in due}
+    dust = [
+        *(name for name in month.every_feeding if name not in replaced),
+        *(s.name for s in due),
+    ]
+    if dust and spell.agreed is not FeedingOrderKind.ASSIST:
+        yield f"Dusted with: {', '.join(dust)}."
 
 
 def _follow_ups(document: Document, who: str) -> Iterator[Event]:

@@ -92,9 +92,14 @@ class FeedingSpell:
 
 @dataclass(frozen=True, slots=True)
 class SupplementDays:
-    """On which feeding days of a month one supplement of the month is given."""
+    """On which feeding days of a month one supplement of the month is given.
+
+    Attributes:
+        instead_of: name of the supplement that it takes the place of; "" for none.
+    """
 
     name: str
+    instead_of: str
     on: tuple[date, ...]
 
 

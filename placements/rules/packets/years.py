@@ -173,14 +173,16 @@ def _every_feeding(within: list[Stretch]) -> tuple[str, ...]:
 def _supplements(
     within: list[Stretch], fed: list[CalendarDay]
 ) -> Iterator[SupplementDays]:
-    names = dict.fromkeys(
-        rule.name
-        for stretch in within
-        for rule in stretch.supplements
-        if rule.when is SupplementWhen.MONTH_DAYS
-    )
-    for name in names:
-        yield SupplementDays(name, tuple(d.on for d in fed if name in d.supplements))
+    rules = {rule.id: rule for stretch in within for rule in stretch.supplements}
+    for rule in rules.values():
+        if rule.when is not SupplementWhen.MONTH_DAYS:
+            continue
+        replaced = rules.get(rule.instead_of or "")
+        yield SupplementDays(
+            rule.name,
+            replaced.name if replaced else "",
+            tuple(day.on for day in fed if rule.name in day.supplements),
+        )
 
 
 def _weighings(
