@@ -126,7 +126,7 @@ def _keep_earlier(animals: Sequence[Animal]) -> None:
                 status=animal.status,
             )
             for animal in animals
-            if animal.status != AnimalStatus.ELSEWHERE
+            if animal.status != AnimalStatus.ELSEWHERE and animal.left_on is not None
         )
 
 
