@@ -57,7 +57,7 @@ def outcomes(
         record.
 
     Source:
-        House rule: seven things are looked into for a household, three for others.
+        application-convention
     """
     newest = {check.kind: check.outcome for check in checks}
     return {
