@@ -10,7 +10,7 @@ from core.constraints import promised
 from core.models import User
 from husbandry.actions.staleness import mark_animal_stale
 from husbandry.models import Animal, Enclosure, Stay
-from husbandry.queries.moves import mover, occupants
+from husbandry.queries.moves import destinations, mover, occupants
 from husbandry.queries.returns import times_away_before
 from husbandry.queries.stays import local_day_of
 from husbandry.rules.returns import check_not_away
@@ -79,6 +79,8 @@ def record_move(
         The stay that begins, or None.
 
     Raises:
+        BreaksQuarantineError: it would leave quarantine without having been let out,
+            or come to live with animals that are in quarantine.
         EnclosureOccupiedError: others live there from that instant on and the care
             profile allows no company, or a smaller group.
         MoveError: the instant is to come or not after the current stay began, the
@@ -96,7 +98,7 @@ def record_move(
         )
     on = _local_day(animal, to, moved_at)
     leaving = mover(animal=animal, on=on)
-    destination = Destination(to.pk, to.code, to.retired_on) if to else None
+    destination = _destination(to, moved_at, on)
     check_move(leaving, to=destination, moved_on=on)
     check_instant(leaving, moved_at=moved_at, at=at)
     times = times_away_before(animal=animal, on=on)
@@ -141,6 +143,14 @@ def _local_day(animal: Animal, to: Enclosure | None, moved_at: datetime) -> date
     if to is None:
         return local_day_of(animal=animal, at=moved_at)
     return moved_at.astimezone(ZoneInfo(to.room.site.time_zone)).date()
+
+
+def _destination(
+    to: Enclosure | None, moved_at: datetime, on: date
+) -> Destination | None:
+    if to is None:
+        return None
+    return destinations(enclosures=[to], from_at=moved_at, on=on)[to.pk]
 
 
 def _write(

@@ -1,19 +1,22 @@
 """What is known when an animal is to move: itself, and who lives where it goes."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 
-from husbandry.models import Animal, Enclosure, Stay
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from husbandry.models import Animal, Enclosure, Quarantine, Stay
 from husbandry.queries.animals import care_by_animal
 from husbandry.queries.stays import current_stays, stays_from
 from husbandry.rules.profiles.resolving import company_for
 from husbandry.rules.profiles.values import CompanyRule
-from husbandry.rules.stays import Mover, Occupant
+from husbandry.rules.stays import Destination, Mover, Occupant
 from husbandry.rules.vocabulary import AnimalStatus
 
 
 def mover(*, animal: Animal, on: date) -> Mover:
-    """Return an animal as it stands before a move; three queries.
+    """Return an animal as it stands before a move; four queries.
 
     Args:
         animal: the one that is to move.
@@ -35,7 +38,51 @@ def mover(*, animal: Animal, on: date) -> Mover:
         since_at=current.from_at if current else None,
         last_until_at=last_until_at,
         company=_company([animal], on)[animal.pk],
+        room=current.enclosure.room_id if current else None,
+        in_quarantine=_kept_apart_beyond(on).filter(animal=animal).exists(),
     )
+
+
+def destinations(
+    *, enclosures: Collection[Enclosure], from_at: datetime, on: date
+) -> dict[int, Destination]:
+    """Return enclosures as animals may move into them, by key; two queries.
+
+    Args:
+        enclosures: where to; none asks for nothing.
+        from_at: who had left the room by then does not live there.
+        on: the local day of the move; quarantines that are over by then do not hold.
+    """
+    keys = [enclosure.pk for enclosure in enclosures]
+    if not keys:
+        return {}
+    rooms = {
+        pk: (room, name, keeps_apart)
+        for pk, room, name, keeps_apart in Enclosure.objects.filter(
+            pk__in=keys
+        ).values_list("pk", "room_id", "room__name", "room__quarantine")
+    }
+    held: dict[int, set[str]] = defaultdict(set)
+    for room, code in (
+        Stay.objects.filter(
+            Q(until_at__isnull=True) | Q(until_at__gt=from_at),
+            Exists(_kept_apart_beyond(on).filter(animal=OuterRef("animal"))),
+            enclosure__room__in={room for room, _, _ in rooms.values()},
+        )
+        .order_by("animal__code")
+        .values_list("enclosure__room_id", "animal__code")
+    ):
+        held[room].add(code)
+    return {
+        e.pk: Destination(
+            e.pk,
+            e.code,
+            e.retired_on,
+            *rooms[e.pk],
+            held=tuple(sorted(held[rooms[e.pk][0]])),
+        )
+        for e in enclosures
+    }
 
 
 def occupants(
@@ -60,6 +107,10 @@ def occupants(
         )
         for s in stays
     )
+
+
+def _kept_apart_beyond(on: date) -> QuerySet[Quarantine]:
+    return Quarantine.objects.filter(Q(ended_on__isnull=True) | Q(ended_on__gt=on))
 
 
 def _company(animals: Iterable[Animal], on: date) -> dict[int, CompanyRule | None]:

@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from husbandry.models import Animal, Enclosure, Species, Stay
 from husbandry.queries.animals import care_by_animal
+from husbandry.queries.moves import destinations
 from husbandry.queries.profiles import profile_in_force
 from husbandry.rules.arrivals import Nursery
 from husbandry.rules.profiles.resolving import (
@@ -16,7 +17,7 @@ from husbandry.rules.profiles.resolving import (
     stage_on,
 )
 from husbandry.rules.profiles.vocabulary import IncubationMatter
-from husbandry.rules.stays import Destination, Occupant
+from husbandry.rules.stays import Occupant
 
 
 def nursery(
@@ -27,7 +28,7 @@ def nursery(
     from_at: datetime,
     on: date,
 ) -> Nursery:
-    """Return what young of a species are held to; four queries, however many.
+    """Return what young of a species are held to; six queries, however many.
 
     Args:
         species: of the young.
@@ -49,7 +50,7 @@ def nursery(
         company=company_for(profile, stage.code if stage else None)
         if profile
         else None,
-        enclosures={e.pk: Destination(e.pk, e.code, e.retired_on) for e in enclosures},
+        enclosures=destinations(enclosures=enclosures, from_at=from_at, on=on),
         occupants=_occupants(enclosures, from_at, on),
     )
 

@@ -22,6 +22,12 @@ class EnclosureOccupiedError(MoveError):
     code = "enclosure_occupied"
 
 
+class BreaksQuarantineError(MoveError):
+    """The move would bring together who is in quarantine and who is not."""
+
+    code = "breaks_quarantine"
+
+
 @dataclass(frozen=True, slots=True)
 class Mover:
     """The animal that is to move, as it stands.
@@ -34,6 +40,8 @@ class Mover:
         since_at: when it came there, or None.
         last_until_at: when its last finished stay ended, or None.
         company: what its profile says of company at its stage; None: nothing.
+        room: of its enclosure, or None.
+        in_quarantine: from the day of the move on.
     """
 
     label: str
@@ -44,6 +52,8 @@ class Mover:
     since_at: datetime | None
     last_until_at: datetime | None
     company: CompanyRule | None
+    room: int | None = None
+    in_quarantine: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +69,21 @@ class Occupant:
 
 @dataclass(frozen=True, slots=True)
 class Destination:
-    """The enclosure an animal is to move into."""
+    """The enclosure an animal is to move into.
+
+    Attributes:
+        room: its key; `room_name` as people call it.
+        keeps_apart: the room is marked for quarantine.
+        held: codes of animals in quarantine that live in the room.
+    """
 
     id: int
     code: str
     retired_on: date | None
+    room: int | None = None
+    room_name: str = ""
+    keeps_apart: bool = False
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +144,7 @@ def check_move(mover: Mover, *, to: Destination | None, moved_on: date) -> None:
     Raises:
         MoveError: it is not in care, is there already, is nowhere and goes
             nowhere, or the enclosure is retired.
+        BreaksQuarantineError: see `check_kept_apart`.
     """
     if mover.status is not AnimalStatus.IN_CARE:
         raise MoveError(
@@ -146,6 +167,42 @@ def check_move(mover: Mover, *, to: Destination | None, moved_on: date) -> None:
         raise MoveError(
             f"{to.code} was retired on {to.retired_on:%d %b %Y}; choose one in use.",
             fields={"to": "an enclosure in use"},
+        )
+    check_kept_apart(mover, to=to)
+
+
+def check_kept_apart(mover: Mover, *, to: Destination) -> None:
+    """Refuse a move that would end a quarantine without anybody's saying so.
+
+    Within a room nothing changes: whoever lives there breathes the same air already.
+    Out of every enclosure, as to a vet, an animal in quarantine may always go.
+
+    Args:
+        mover: the animal as it stands.
+        to: where to.
+
+    Raises:
+        BreaksQuarantineError: it is in quarantine and the room is not marked for
+            that, or it is not, and animals in quarantine live in the room.
+
+    Source:
+        quarantine-guidance.
+    """
+    if mover.room is not None and mover.room == to.room:
+        return
+    if mover.in_quarantine and not to.keeps_apart:
+        raise BreaksQuarantineError(
+            f"{mover.label} is in quarantine, and {to.room_name} is no room of "
+            "quarantine. Choose an enclosure in a room that is marked for it, or let "
+            "the animal out of quarantine first.",
+            fields={"to": "an enclosure in a room of quarantine"},
+        )
+    if to.held and not mover.in_quarantine:
+        raise BreaksQuarantineError(
+            f"{', '.join(to.held)} in {to.room_name} "
+            f"{'is' if len(to.held) == 1 else 'are'} in quarantine, and {mover.label} "
+            "is not. Choose another room, or put it into quarantine as well.",
+            fields={"to": "an enclosure in a room where nobody is in quarantine"},
         )
 
 

@@ -8,22 +8,28 @@ from pytest_django import DjangoAssertNumQueries
 
 from core.models import AuditEntry
 from husbandry.actions.animals import mark_left
+from husbandry.actions.arrivals import YoungRow, take_in_young
 from husbandry.actions.quarantine import (
     QuarantineRow,
     begin_quarantine,
     begin_quarantines,
     end_quarantine,
 )
+from husbandry.actions.stays import move_animal, record_move
 from husbandry.models import Quarantine
 from husbandry.queries.quarantine import open_quarantines
+from husbandry.rules.arrivals import ArrivalError
 from husbandry.rules.quarantine import QuarantineError
+from husbandry.rules.stays import BreaksQuarantineError
 from husbandry.rules.vocabulary import AnimalStatus, ReviewState
 from tests.factories import (
     NOW,
     TODAY,
     AnimalFactory,
+    EnclosureFactory,
     QuarantineFactory,
     ReviewRunFactory,
+    RoomFactory,
     SiteFactory,
     StayFactory,
     UserFactory,
@@ -162,3 +168,83 @@ def test_nights_judged_without_it_are_redone() -> None:
     end_quarantine(quarantine=begun, on=TODAY, by=None, at=NOW)
     since.refresh_from_db()
     assert since.stale_since is None  # what was judged then still holds
+
+
+# Moves.
+
+
+def test_an_animal_in_quarantine_stays_in_rooms_of_quarantine() -> None:
+    apart = RoomFactory(name="Arrivals", quarantine=True)
+    adults = EnclosureFactory(room__name="Adults")
+    held = QuarantineFactory()
+    StayFactory(animal=held.animal, enclosure__room=apart)
+
+    with pytest.raises(BreaksQuarantineError, match="Adults is no room of quarantine"):
+        move_animal(animal=held.animal, to=adults, by=None, at=NOW)
+    other = EnclosureFactory(room=apart)
+    move_animal(animal=held.animal, to=other, by=None, at=NOW)
+
+    assert held.animal.stays.get(until_at=None).enclosure == other
+
+
+def test_nobody_else_comes_to_live_with_it() -> None:
+    apart = RoomFactory(name="Arrivals", quarantine=True)
+    held = QuarantineFactory(animal__code="V-9")
+    StayFactory(animal=held.animal, enclosure__room=apart)
+    free = EnclosureFactory(room=apart)
+
+    with pytest.raises(BreaksQuarantineError, match="V-9 in Arrivals is in quarantine"):
+        move_animal(animal=AnimalFactory(), to=free, by=None, at=NOW)
+
+    end_quarantine(quarantine=held, on=TODAY, by=None, at=NOW)
+    move_animal(animal=AnimalFactory(), to=free, by=None, at=NOW)
+
+
+def test_a_room_of_quarantine_where_nobody_is_in_quarantine_is_open_to_all() -> None:
+    free = EnclosureFactory(room__quarantine=True)
+    held = QuarantineFactory()
+    StayFactory(
+        animal=held.animal,
+        enclosure__room=free.room,
+        until_at=NOW - DAY,
+    )
+
+    move_animal(animal=AnimalFactory(), to=free, by=None, at=NOW)
+
+
+def test_a_move_that_is_recorded_late_is_held_to_the_day_it_was_done() -> None:
+    apart = RoomFactory(quarantine=True)
+    held = QuarantineFactory(began_on=TODAY - 30 * DAY)
+    StayFactory(animal=held.animal, enclosure__room=apart)
+    end_quarantine(quarantine=held, on=TODAY - 2 * DAY, by=None, at=NOW)
+    adults = EnclosureFactory()
+
+    with pytest.raises(BreaksQuarantineError):
+        record_move(
+            animal=held.animal, to=adults, moved_at=NOW - 3 * DAY, by=None, at=NOW
+        )
+    record_move(animal=held.animal, to=adults, moved_at=NOW - 2 * DAY, by=None, at=NOW)
+
+
+def test_an_animal_in_quarantine_may_go_to_the_vet() -> None:
+    held = QuarantineFactory()
+    StayFactory(animal=held.animal, enclosure__room__quarantine=True)
+
+    assert move_animal(animal=held.animal, to=None, by=None, at=NOW) is None
+
+
+def test_young_are_not_put_where_somebody_is_in_quarantine() -> None:
+    held = QuarantineFactory(animal__code="V-9")
+    StayFactory(animal=held.animal, enclosure__room__name="Arrivals")
+    room = held.animal.stays.get().enclosure.room
+    row = YoungRow("egg 1", "N-1", enclosure=EnclosureFactory(room=room))
+
+    with pytest.raises(ArrivalError, match="V-9 in Arrivals is in quarantine"):
+        take_in_young(
+            species=held.animal.species,
+            site=room.site,
+            hatched_on=TODAY,
+            rows=[row],
+            by=None,
+            at=NOW,
+        )

@@ -7,6 +7,7 @@ import pytest
 
 from husbandry.rules.profiles.values import CompanyRule, Provenance
 from husbandry.rules.stays import (
+    BreaksQuarantineError,
     Destination,
     EnclosureOccupiedError,
     MoveError,
@@ -126,3 +127,61 @@ def test_no_place(mover: Mover, occupants: tuple[Occupant, ...], said: str) -> N
         f"E-11 is occupied by {occupants[0].label}"
     )
     assert refused.value.code == "enclosure_occupied"
+
+
+# Quarantine: kept apart from those that are not in it (AZA guidance, Miller 1996).
+
+HERE = replace(MOVER, room=3)
+HELD = replace(HERE, in_quarantine=True)
+APART = replace(TO, room=4, room_name="Arrivals", keeps_apart=True)
+ADULTS = replace(TO, room=5, room_name="Adults")
+
+
+@pytest.mark.parametrize(
+    ("mover", "to"),
+    [
+        (HERE, ADULTS),
+        (HERE, APART),
+        (HELD, APART),
+        (HELD, replace(APART, held=("V-2",))),
+        # Within the room it is in already, nothing changes.
+        (HELD, replace(ADULTS, room=3)),
+        (HERE, replace(APART, room=3, held=("V-2",))),
+        (replace(HELD, room=None), APART),
+        (HELD, None),
+    ],
+)
+def test_a_move_that_keeps_apart_who_is_in_quarantine(
+    mover: Mover, to: Destination | None
+) -> None:
+    check_move(mover, to=to, moved_on=NOON.date())
+
+
+@pytest.mark.parametrize(
+    ("mover", "to", "said"),
+    [
+        (
+            HELD,
+            ADULTS,
+            "V-1 Juno is in quarantine, and Adults is no room of quarantine",
+        ),
+        (replace(HELD, room=None), ADULTS, "is no room of quarantine"),
+        (
+            HERE,
+            replace(APART, held=("V-2",)),
+            "V-2 in Arrivals is in quarantine, and V-1",
+        ),
+        (
+            replace(HERE, room=None),
+            replace(ADULTS, held=("V-2", "V-3")),
+            "V-2, V-3 in Adults are in quarantine",
+        ),
+    ],
+)
+def test_a_move_that_would_break_quarantine_is_refused(
+    mover: Mover, to: Destination, said: str
+) -> None:
+    with pytest.raises(BreaksQuarantineError, match=said) as refused:
+        check_move(mover, to=to, moved_on=NOON.date())
+
+    assert list(refused.value.fields) == ["to"]
