@@ -1,6 +1,6 @@
 """Open a gate with a reason, shut it again, hand a treatment over."""
 
-from datetime import date, datetime
+from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
@@ -11,13 +11,12 @@ from husbandry.models import Prescription
 from husbandry.queries.stays import local_day_of
 from placements.actions.states import check_state
 from placements.models import GateOpening, Placement, TreatmentHandover
-from placements.queries.gates import gates_of
+from placements.queries.gates import gates_ahead
 from placements.rules.gates.facts import GateResult
 from placements.rules.gates.opening import (
     GateError,
     check_opening,
     check_plan_of_treatment,
-    leaving_on,
 )
 from placements.rules.vocabulary import Gate, PlacementState
 
@@ -51,7 +50,7 @@ def open_gate(
     """
     placement = Placement.objects.select_for_update(of=("self",)).get(pk=placement.pk)
     check_state(placement, PlacementState.PLANNED)
-    result = _result(placement, gate, on=_day(placement, at))
+    result = _result(placement, gate, at=at)
     check_opening(gate, result, reason=reason)
     why = result.why if result else ""
     try:
@@ -73,13 +72,9 @@ def open_gate(
     return opening
 
 
-def _day(placement: Placement, at: datetime) -> date:
+def _result(placement: Placement, gate: Gate, *, at: datetime) -> GateResult | None:
     today = local_day_of(animal=placement.animal, at=at)
-    return leaving_on(planned_on=placement.planned_on, today=today)
-
-
-def _result(placement: Placement, gate: Gate, *, on: date) -> GateResult | None:
-    results = gates_of(placement_ids=[placement.pk], on=on)[placement.pk]
+    results = gates_ahead(placement_ids=[placement.pk], today=today)[placement.pk]
     return next((result for result in results if result.gate is gate), None)
 
 

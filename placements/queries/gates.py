@@ -8,7 +8,6 @@ from datetime import UTC, date, datetime, time, timedelta
 from django.db.models import OuterRef, Subquery
 
 from husbandry.models import Finding, Prescription
-from husbandry.queries.quarantine import open_quarantines
 from husbandry.queries.weights import last_weighings
 from husbandry.queries.whereabouts import Whereabouts, whereabouts
 from husbandry.rules.vocabulary import (
@@ -28,14 +27,15 @@ from placements.models import (
     TreatmentHandover,
 )
 from placements.queries.applications import application_state
+from placements.queries.holds import hold_of
 from placements.queries.papers import papers_of
 from placements.queries.placement_policies import policy_rows
+from placements.queries.quarantine import quarantine_states
 from placements.queries.readiness import ReadinessFacts, newest_review
 from placements.rules.applications.checks import ApplicationFacts
 from placements.rules.gates.facts import (
     GateFacts,
     GateResult,
-    Hold,
     HomeJudged,
     KeptApart,
     Mass,
@@ -45,8 +45,11 @@ from placements.rules.gates.facts import (
     UrgentFinding,
 )
 from placements.rules.gates.judging import judge_gates
+from placements.rules.gates.opening import leaving_on
 from placements.rules.gates.policies import PolicyRow, policy_for
+from placements.rules.holds import HoldFacts
 from placements.rules.papers.facts import PaperFacts
+from placements.rules.quarantine.telling import tell
 from placements.rules.vocabulary import Gate, IntakeSource, PlacementKind
 
 # The end of a local day comes at most twelve hours later than in UTC.
@@ -60,10 +63,30 @@ def gates_of(
 
     Args:
         placement_ids: of these; one that there is not is absent.
-        on: the local day on which the animals would leave.
+        on: the local day on which the animals leave.
     """
     facts = gate_facts(placement_ids=placement_ids, on=on)
     return {placement: judge_gates(found) for placement, found in facts.items()}
+
+
+def gates_ahead(
+    *, placement_ids: Collection[int], today: date
+) -> dict[int, tuple[GateResult, ...]]:
+    """Return how the gates of plans stand; a fixed number of queries.
+
+    Args:
+        placement_ids: of these; one that there is not is absent.
+        today: the local day. What is known today is held against the day on which
+            each animal is meant to leave, or against today where that has passed.
+    """
+    rows = _rows(placement_ids)
+    seen = _gather(rows, today)
+    return {
+        row.pk: judge_gates(
+            _facts(row, seen, leaving_on(planned_on=row.planned_on, today=today))
+        )
+        for row in rows
+    }
 
 
 def gate_facts(*, placement_ids: Collection[int], on: date) -> Mapping[int, GateFacts]:
@@ -71,30 +94,33 @@ def gate_facts(*, placement_ids: Collection[int], on: date) -> Mapping[int, Gate
 
     Args:
         placement_ids: of these; one that there is not is absent.
-        on: the local day on which the animals would leave; what holds, runs out and is
+        on: the local day on which the animals leave; what holds, runs out and is
             weighed is told as of that day.
     """
-    rows = list(
+    rows = _rows(placement_ids)
+    seen = _gather(rows, on)
+    return {row.pk: _facts(row, seen, on) for row in rows}
+
+
+def _rows(placement_ids: Collection[int]) -> list[Placement]:
+    return list(
         Placement.objects.filter(pk__in=placement_ids)
         .select_related("animal__species")
         .order_by("pk")
     )
-    seen = _gather(rows, on)
-    return {row.pk: _facts(row, seen) for row in rows}
 
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
     """What was read for many placements, by animal or by placement."""
 
-    on: date
     policies: tuple[PolicyRow, ...]
     kept_apart: Mapping[int, KeptApart]
     urgent: Mapping[int, list[UrgentFinding]]
     prescriptions: Mapping[int, list[Prescription]]
     weighings: Mapping[int, WeighingPoint]
     where: Whereabouts
-    holds: Mapping[int, Hold]
+    holds: Mapping[int, HoldFacts]
     strays: frozenset[int]
     papers: Mapping[int, tuple[PaperFacts, ...]]
     handed_over: frozenset[tuple[int, int]]
@@ -109,7 +135,6 @@ def _gather(rows: Iterable[Placement], on: date) -> _Seen:
     animals = {row.animal_id for row in rows}
     handing = placements | {row.follows_id for row in rows if row.follows_id}
     return _Seen(
-        on=on,
         policies=policy_rows(),
         kept_apart=_kept_apart(animals, on),
         urgent=_urgent(animals),
@@ -119,7 +144,7 @@ def _gather(rows: Iterable[Placement], on: date) -> _Seen:
             before_at=datetime.combine(on, time(), UTC) + LATEST_END,
         ),
         where=whereabouts(animal_ids=animals),
-        holds=_holds(animals, on),
+        holds=hold_of(animal_ids=animals, on=on),
         strays=_strays(animals),
         papers=papers_of(animal_ids=animals, on=on),
         handed_over=_handed_over(handing),
@@ -130,12 +155,12 @@ def _gather(rows: Iterable[Placement], on: date) -> _Seen:
     )
 
 
-def _facts(row: Placement, seen: _Seen) -> GateFacts:
+def _facts(row: Placement, seen: _Seen, on: date) -> GateFacts:
     animal, kind = row.animal, PlacementKind(row.kind)
     return GateFacts(
         placement=row.pk,
         kind=kind,
-        on=seen.on,
+        on=on,
         policy=policy_for(seen.policies, species_id=animal.species_id, kind=kind),
         sex=Sex(animal.sex),
         sex_confidence=Confidence(animal.sex_confidence),
@@ -147,7 +172,7 @@ def _facts(row: Placement, seen: _Seen) -> GateFacts:
         mass=_mass(row, seen),
         kept_apart=seen.kept_apart.get(animal.pk),
         urgent=tuple(seen.urgent.get(animal.pk, ())),
-        treatments=_treatments(row, seen),
+        treatments=_treatments(row, seen, on),
         hold=seen.holds.get(animal.pk),
         papers=seen.papers[animal.pk],
         applied=seen.applied[row.pk],
@@ -164,7 +189,7 @@ def _mass(row: Placement, seen: _Seen) -> Mass | None:
     return Mass(point.mass_g, seen.where.local_day(row.animal_id, at=point.at))
 
 
-def _treatments(row: Placement, seen: _Seen) -> tuple[Treatment, ...]:
+def _treatments(row: Placement, seen: _Seen, on: date) -> tuple[Treatment, ...]:
     # A stay that is made lasting goes on where the vet's word was given already.
     told = [row.pk, *([row.follows_id] if row.follows_id else [])]
     return tuple(
@@ -174,6 +199,7 @@ def _treatments(row: Placement, seen: _Seen) -> tuple[Treatment, ...]:
             handed_over=any((pk, one.pk) in seen.handed_over for pk in told),
         )
         for one in seen.prescriptions.get(row.animal_id, ())
+        if one.until_on >= on
     )
 
 
@@ -187,8 +213,12 @@ def _judged(found: ReadinessFacts | None) -> HomeJudged | None:
 
 def _kept_apart(animals: Collection[int], on: date) -> dict[int, KeptApart]:
     return {
-        one.animal: KeptApart(one.began_on)
-        for one in open_quarantines(animal_ids=animals, on=on)
+        one.animal: KeptApart(
+            one.began_on,
+            # What is not known yet of a day to come is not told as amiss.
+            tuple(tell(c) for c in one.criteria if c.asked and c.met is False),
+        )
+        for one in quarantine_states(animal_ids=animals, on=on)
     }
 
 
@@ -216,17 +246,6 @@ def _prescriptions(animals: Collection[int], on: date) -> dict[int, list[Prescri
     found: defaultdict[int, list[Prescription]] = defaultdict(list)
     for row in rows.order_by("until_on", "pk"):
         found[row.animal_id].append(row)
-    return found
-
-
-def _holds(animals: Collection[int], on: date) -> dict[int, Hold]:
-    rows = Intake.objects.filter(animal__in=animals, arrival__hold_until__gte=on)
-    found: dict[int, Hold] = {}
-    for row in rows.select_related("arrival").order_by("arrival__hold_until", "pk"):
-        until_on = row.arrival.hold_until
-        lifted = row.hold_ended_on is not None and row.hold_ended_on <= on
-        if until_on is not None and not lifted:
-            found[row.animal_id] = Hold(until_on, row.arrival.hold_reason)
     return found
 
 

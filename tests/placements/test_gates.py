@@ -20,7 +20,7 @@ from placements.models import (
     PlacementPolicy,
     TreatmentHandover,
 )
-from placements.queries.gates import gate_facts, gates_of
+from placements.queries.gates import gate_facts, gates_ahead, gates_of
 from placements.rules.gates.opening import GateError
 from placements.rules.gates.policies import PlacementPolicyError, Policy
 from placements.rules.vocabulary import (
@@ -286,10 +286,36 @@ def test_the_number_of_queries_does_not_grow(
         factories.GateOpeningFactory.create(placement=placement)
         made.append(placement.pk)
 
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(24):
         found = gate_facts(placement_ids=made, on=ON)
 
     assert sorted(found) == made
+
+
+def test_plans_are_looked_at_for_the_day_of_each() -> None:
+    placement = young()
+    later = factories.PlacementFactory.create(
+        animal__hatched_on=placement.animal.hatched_on, planned_on=date(2026, 3, 21)
+    )
+    until = {"valid_until": ON, "kind": PaperKind.OWNERSHIP.value}
+    factories.PlacementPolicyFactory.create(
+        least_age_days=90, papers=["ownership"], made_at=AT
+    )
+    for one in (placement, later):
+        factories.AnimalPaperFactory.create(animal=one.animal, **until)
+        factories.PrescriptionFactory.create(animal=one.animal, until_on=ON)
+
+    found = gates_ahead(placement_ids=[placement.pk, later.pk], today=AT.date())
+
+    watched = (Gate.OLD_ENOUGH, Gate.PAPERS_THERE, Gate.TREATMENT_HANDED_OVER)
+    shut = {
+        pk: [one.gate for one in results if one.shut and one.gate in watched]
+        for pk, results in found.items()
+    }
+    assert shut == {
+        placement.pk: [Gate.TREATMENT_HANDED_OVER, Gate.OLD_ENOUGH],
+        later.pk: [Gate.PAPERS_THERE],
+    }
 
 
 def test_a_placement_that_there_is_not_has_no_gates() -> None:

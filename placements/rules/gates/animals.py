@@ -50,11 +50,11 @@ def quarantine_over(facts: GateFacts) -> GateResult:
     apart, gate = facts.kept_apart, Gate.QUARANTINE_OVER
     if apart is None:
         return passed(gate, "It is not in quarantine.", ALWAYS)
-    since = f"It is in quarantine since {day(apart.began_on)}"
-    still = listed(apart.unmet) if apart.unmet else "nobody has cleared it yet"
+    since = f"It is in quarantine since {day(apart.began_on)}; nobody has cleared it."
+    told = f" Not met: {' '.join(apart.unmet)}" if apart.unmet else ""
     return refused(
         gate,
-        f"{since}: {still}.",
+        f"{since}{told}",
         ALWAYS,
         evidence=(("began_on", str(apart.began_on)),),
         can_be_opened=facts.kind is not PlacementKind.RELEASE,

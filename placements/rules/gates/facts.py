@@ -14,13 +14,14 @@ from husbandry.rules.vocabulary import (
 )
 from placements.rules.applications.checks import NO_APPLICATION, ApplicationFacts
 from placements.rules.gates.policies import Policy
+from placements.rules.holds import HoldFacts
 from placements.rules.papers.facts import PaperFacts
 from placements.rules.vocabulary import Gate, GateState, PlacementKind, Readiness
 
 
 @dataclass(frozen=True, slots=True)
 class KeptApart:
-    """An open quarantine; what has not been met is told in the criteria's words."""
+    """An open quarantine, and a sentence for each criterion that is not met."""
 
     began_on: date
     unmet: tuple[str, ...] = ()
@@ -51,14 +52,6 @@ class Mass:
 
     mass_g: Decimal
     on: date
-
-
-@dataclass(frozen=True, slots=True)
-class Hold:
-    """Until which day the animal may not leave, that day included, and why."""
-
-    until_on: date
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +112,7 @@ class GateFacts:
     kept_apart: KeptApart | None = None
     urgent: tuple[UrgentFinding, ...] = ()
     treatments: tuple[Treatment, ...] = ()
-    hold: Hold | None = None
+    hold: HoldFacts | None = None
     papers: tuple[PaperFacts, ...] = ()
     applied: ApplicationFacts = NO_APPLICATION
     home_judged: HomeJudged | None = None

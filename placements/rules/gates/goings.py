@@ -1,6 +1,6 @@
 """The gates that look at what goes with the animal, and at where it goes."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from husbandry.rules.vocabulary import Origin
 from placements.rules.gates.facts import (
@@ -20,7 +20,7 @@ from placements.rules.gates.telling import (
     refused,
     words,
 )
-from placements.rules.papers.facts import PaperFacts
+from placements.rules.papers.facts import PaperFacts, is_in_force
 from placements.rules.vocabulary import (
     ApplicationState,
     Gate,
@@ -87,8 +87,13 @@ def papers_there(facts: GateFacts) -> GateResult:
 
 def valid_paper(facts: GateFacts, kind: PaperKind) -> PaperFacts | None:
     """Return a paper of a kind that holds on the day; None: there is none."""
-    held = (paper for paper in facts.papers if paper.kind is kind and paper.in_force)
-    return next(held, None)
+    held = (paper for paper in facts.papers if paper.kind is kind)
+    return next((paper for paper in held if _holds(paper, facts.on)), None)
+
+
+def _holds(paper: PaperFacts, on: date) -> bool:
+    # Not its own word: that is of the day on which it was read.
+    return is_in_force(on, issued_on=paper.issued_on, valid_until=paper.valid_until)
 
 
 def _missing(kind: PaperKind, facts: GateFacts) -> str:

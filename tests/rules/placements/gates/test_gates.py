@@ -26,7 +26,6 @@ from placements.rules.gates.animals import NOT_URGENT_HERE
 from placements.rules.gates.facts import (
     GateFacts,
     GateResult,
-    Hold,
     HomeJudged,
     KeptApart,
     Mass,
@@ -37,12 +36,14 @@ from placements.rules.gates.facts import (
 )
 from placements.rules.gates.judging import judge_gates, shut_gates
 from placements.rules.gates.policies import Policy, shipped_policy
+from placements.rules.holds import HoldFacts
 from placements.rules.papers.facts import PaperFacts, is_in_force
 from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
     Gate,
     GateState,
+    IntakeSource,
     PaperKind,
     PlacementKind,
     Readiness,
@@ -79,6 +80,10 @@ def held(
         valid_until=valid_until,
         in_force=in_force,
     )
+
+
+def stray_hold(until_on: date) -> HoldFacts:
+    return HoldFacts(until_on, "stray hold", IntakeSource.STRAY)
 
 
 def statement(issued_on: date | None = None, until: date | None = None) -> PaperFacts:
@@ -196,13 +201,14 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
         "in quarantine",
         Gate.QUARANTINE_OVER,
         {"kept_apart": KeptApart(date(2026, 3, 1))},
-        "It is in quarantine since 1 Mar 2026: nobody has cleared it yet.",
+        "It is in quarantine since 1 Mar 2026; nobody has cleared it.",
     ),
     (
         "in quarantine, criteria not met",
         Gate.QUARANTINE_OVER,
-        {"kept_apart": KeptApart(date(2026, 3, 1), ("day 19 of 30", "no test yet"))},
-        "It is in quarantine since 1 Mar 2026: day 19 of 30 and no test yet.",
+        {"kept_apart": KeptApart(date(2026, 3, 1), ("19 days of 30.", "No test yet."))},
+        "It is in quarantine since 1 Mar 2026; nobody has cleared it. Not met: 19 days of "
+        "30. No test yet.",
     ),
     (
         "losing weight",
@@ -283,7 +289,7 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
     (
         "held until that day",
         Gate.HOLD_OVER,
-        {"hold": Hold(ON, "stray hold")},
+        {"hold": stray_hold(ON)},
         "It is held until 20 Mar 2026 (stray hold); it may leave from 21 Mar 2026 on.",
     ),
     (
@@ -378,7 +384,7 @@ def test_a_gate_that_is_shut_says_why(
 
 
 OPEN: list[tuple[str, Gate, dict[str, Any]]] = [
-    ("held until the day before", Gate.HOLD_OVER, {"hold": Hold(date(2026, 3, 19), "")}),
+    ("held until the day before", Gate.HOLD_OVER, {"hold": stray_hold(date(2026, 3, 19))}),
     (
         "treatment handed over",
         Gate.TREATMENT_HANDED_OVER,
