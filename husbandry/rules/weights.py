@@ -215,10 +215,15 @@ def _overdue(
     on: date,
     arrived_on: date,
 ) -> WeightAssessment | None:
-    """Say whether more days have passed than the rule allows (exactly as many do)."""
+    """Say whether more days have passed than the rule allows (exactly as many do).
+
+    What it weighed before it came, or came again, says nothing of the time here.
+    """
     if rule is None:
         return None
     last_on = series.on(-1) if len(series) else None
+    if last_on is not None and last_on < arrived_on:
+        last_on = None
     days = (on - (last_on or arrived_on)).days
     if days <= rule.overdue_after_days:
         return None

@@ -379,6 +379,19 @@ def test_an_animal_never_weighed_is_overdue_from_its_arrival() -> None:
     assert assess((), weighing=RULE, arrived_on=date(2026, 3, 3)) == {}
 
 
+def test_one_that_came_again_was_not_weighed_since() -> None:
+    before = history((60, "100"))
+
+    found = assess(before, weighing=RULE, arrived_on=date(2026, 3, 2))
+
+    assert found["weighing_overdue"].facts["last_on"] is None
+    assert found["weighing_overdue"].facts["days"] == 29
+    on_that_day = history((29, "100"))
+    found = assess(on_that_day, weighing=RULE, arrived_on=date(2026, 3, 2))
+    assert found["weighing_overdue"].facts["last_on"] == "2026-03-02"
+    assert assess(before, weighing=RULE, arrived_on=date(2026, 3, 3)) == {}
+
+
 # Laws.
 
 MASSES = st.lists(
