@@ -22,6 +22,7 @@ from husbandry.queries.care_records import (
 from husbandry.queries.care_span import CHORES_BACK_DAYS, CareSpan, Ids
 from husbandry.queries.first_records import first_recorded_on
 from husbandry.queries.policies import site_profiles
+from husbandry.queries.quarantine import kept_apart_since
 from husbandry.rules.care.facts import CaredAnimal, CareFacts, ChoreFact
 from husbandry.rules.profiles.values import Profile
 from husbandry.rules.vocabulary import ChoreKind, Sex
@@ -82,6 +83,7 @@ class _Known:
 
     records: dict[str, dict[int, list[Any]]]
     newest: dict[int, Any]
+    kept_apart: dict[int, date]
 
 
 def _gather(ids: Ids, span: CareSpan) -> _Known:
@@ -95,7 +97,7 @@ def _gather(ids: Ids, span: CareSpan) -> _Known:
         "prescriptions": prescriptions_of(ids=ids, span=span),
         "tests": tests_of(ids=ids, span=span),
     }
-    return _Known(records, newest)
+    return _Known(records, newest, kept_apart_since(ids=ids, on=span.until_on))
 
 
 def _animal(
@@ -113,6 +115,7 @@ def _animal(
         arrived_on=row["here_since"],
         enclosure=row["enclosure"],
         last_weighing=known.newest.get(key),
+        kept_apart_since=known.kept_apart.get(key),
         **{
             name: tuple(by_animal[key])
             for name, by_animal in known.records.items()

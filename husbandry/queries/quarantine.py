@@ -10,6 +10,7 @@ from django.db.models import Max, Min, OuterRef, Q, QuerySet, Subquery
 from core.models import Site
 from core.zones import day_bounds
 from husbandry.models import Animal, Quarantine, Stay
+from husbandry.queries.care_span import Ids
 from husbandry.rules.quarantine import ToKeepApart
 from husbandry.rules.vocabulary import AnimalStatus
 
@@ -71,6 +72,17 @@ def open_quarantines(
         )
         for row in rows
     )
+
+
+def kept_apart_since(*, ids: Ids, on: date) -> dict[int, date]:
+    """Return since when animals are kept apart that are so on a day; one query.
+
+    Args:
+        ids: their keys, as a subquery.
+        on: the local day.
+    """
+    held = Quarantine.objects.filter(quarantines_held(on=on), animal__in=ids)
+    return dict(held.order_by("pk").values_list("animal_id", "began_on"))
 
 
 def to_keep_apart(*, animals: Collection[Animal]) -> Mapping[int, ToKeepApart]:

@@ -21,17 +21,17 @@ def notes_of(
     Returns:
         Settling in, for as many days as the profile says, the day of arrival as the
         first; an animal that came on the day it hatched is no newcomer. Gravid,
-        since when. Quarantine, for as long as the room is one. Fasting, from when
-        until when and why.
+        since when. Quarantine, since when it is kept apart, or for as long as the
+        room is one. Fasting, from when until when and why.
 
     Source:
-        common-practice.
+        common-practice; quarantine-guidance.
     """
     found = (
         _settling(animal, animal.profile, on) if animal.profile else None,
         _gravid(animal, on),
         _fasting(animal, on),
-        RoundNote(RoundNoteKind.QUARANTINE, None, None) if room.quarantine else None,
+        _kept_apart(animal, room),
     )
     return tuple(note for note in found if note is not None)
 
@@ -51,6 +51,12 @@ def _settling(animal: CaredAnimal, profile: Profile, on: date) -> RoundNote | No
         rule.id,
         rule.provenance,
     )
+
+
+def _kept_apart(animal: CaredAnimal, room: CaredRoom) -> RoundNote | None:
+    if animal.kept_apart_since is None and not room.quarantine:
+        return None
+    return RoundNote(RoundNoteKind.QUARANTINE, animal.kept_apart_since, None)
 
 
 def _gravid(animal: CaredAnimal, on: date) -> RoundNote | None:

@@ -189,7 +189,7 @@ def _row(
         where=where,
         label=animal.label,
         about=_about(animal),
-        notes=tuple(_note(n) for n in animal.notes if n.kind in _NOTES),
+        notes=tuple(_note(n) for n in animal.notes if not _is_of_the_room(n)),
         ticks=ticks + _animal_ticks(animal, zone),
         left_open=left_open + _left_open(animal.tasks, animal.overdue, zone),
         findings=_findings(animal.findings, units) + findings,
@@ -218,8 +218,9 @@ def _about(animal: RoundAnimal) -> str:
     return ", ".join(part for part in parts if part)
 
 
-# The room's own word stands at the head of the sheet, not at each animal.
-_NOTES = frozenset(RoundNoteKind) - {RoundNoteKind.QUARANTINE}
+def _is_of_the_room(note: RoundNote) -> bool:
+    """Say whether a note stands at the head of the sheet, not at each animal."""
+    return note.kind is RoundNoteKind.QUARANTINE and note.since_on is None
 
 
 def _note(note: RoundNote) -> str:
@@ -229,6 +230,8 @@ def _note(note: RoundNote) -> str:
         return f"DO NOT HANDLE: settling in until {until} (came on {since})."
     if note.kind is RoundNoteKind.GRAVID:
         return f"DO NOT HANDLE: gravid since {since}."
+    if note.kind is RoundNoteKind.QUARANTINE:
+        return f"QUARANTINE since {since}: with tools of its own."
     return f"OFFER NOTHING until {until}: fasting, by {note.reason}"
 
 

@@ -83,11 +83,12 @@ def build_round_sheet(
         profiles: from which the tasks were computed.
 
     Returns:
-        Stops by position and code; enclosures where nobody lives, nothing is due and
-        nothing is wrong are no stops.
+        Stops by position and code, those where somebody is in quarantine last;
+        enclosures where nobody lives, nothing is due and nothing is wrong are no stops.
 
     Source:
-        House rule: six days back, so that a week's neglect stands on the sheet.
+        quarantine-guidance for who comes last. House rule: six days back, so that a
+        week's neglect stands on the sheet.
     """
     # A task that is still open may be named twice: as due then, and as standing.
     once = {task.key: task for task in tasks}.values()
@@ -96,9 +97,10 @@ def build_round_sheet(
         findings, key=lambda f: (URGENCY_ORDER[f.urgency], f.opened_on, f.id)
     )
     day = _Day(facts, tuple(judged), tuple(worst), place.room, on)
+    last = facts.kept_apart
     enclosures = sorted(
         (e for e in facts.enclosures.values() if e.room == place.room.id),
-        key=lambda e: (e.position, e.code),
+        key=lambda e: (e.id in last, e.position, e.code),
     )
     stops = (day.stop(enclosure) for enclosure in enclosures)
     own = [t for t in judged if t.room == place.room.id]

@@ -120,9 +120,9 @@ def test_the_number_of_queries_does_not_grow_with_the_animals(
     for _ in range(animals):
         whole_record(housed(room))
 
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(26):
         facts = gathered(site)
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(23):
         of_room = gathered(site, room=room)
 
     assert of_room == facts

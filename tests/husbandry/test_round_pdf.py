@@ -152,6 +152,15 @@ def test_a_room_of_quarantine_says_so_before_anything_else() -> None:
     assert text.index("Walk this room last") < text.index("Salmonella")
 
 
+def test_an_animal_in_quarantine_in_another_room_says_so_itself() -> None:
+    kept_apart = made.animal(kept_apart_since=date(2026, 2, 20))
+
+    text = printed(made.sheet(made.facts([kept_apart])))
+
+    assert "QUARANTINE since 20 Feb 2026: with tools of its own." in text
+    assert "Animals in quarantine come last" in text
+
+
 def test_medicines_and_lamps_bring_their_cautions() -> None:
     dose = made.task(K.DOSE, made.DOSE, due_on=made.ON - timedelta(days=1))
     lamp = made.task(K.UV_CHECK, made.LAMP, enclosure=1)

@@ -26,6 +26,7 @@ from tests.factories import (
     LampFactory,
     ObservationFactory,
     PrescriptionFactory,
+    QuarantineFactory,
     ReproductiveSpellFactory,
     ReviewRunFactory,
     RoomFactory,
@@ -229,6 +230,23 @@ def test_notes_come_from_what_is_on_record(world: World) -> None:
         (RoundNoteKind.QUARANTINE, None),
     ]
     assert TaskKind.FEED not in {task.kind for task in animal.tasks}
+
+
+def test_quarantine_is_told_as_of_the_day(world: World) -> None:
+    QuarantineFactory.create(
+        animal=world.animal,
+        began_on=ON - timedelta(days=5),
+        ended_on=ON,
+        ended_at=AT,
+    )
+
+    def notes(on: date) -> list[tuple[RoundNoteKind, date | None]]:
+        (animal,) = round_sheet(room=world.room, on=on, at=AT).animals
+        return [(note.kind, note.since_on) for note in animal.notes]
+
+    began_on = ON - timedelta(days=5)
+    assert notes(ON - timedelta(days=1)) == [(RoundNoteKind.QUARANTINE, began_on)]
+    assert notes(ON) == notes(ON - timedelta(days=6)) == []
 
 
 def test_rooms_are_walked_by_position_and_quarantine_last(

@@ -13,6 +13,7 @@ import pytest
 from husbandry.rules.care.facts import CaredRoom
 from husbandry.rules.care.tasks import CareTask
 from husbandry.rules.masses import PlausibleMasses
+from husbandry.rules.round_cautions import KEPT_APART, SALMONELLA, cautions_of
 from husbandry.rules.round_notes import notes_of
 from husbandry.rules.round_sheets import LastWeight, RoundNote
 from husbandry.rules.rounds import still_to_do, walking_order
@@ -303,6 +304,36 @@ def test_another_order_is_no_fast() -> None:
     rhythm = replace(made.fast(ON, ON), kind=FeedingOrderKind.RHYTHM)
 
     assert notes_of(made.animal(orders=(rhythm,)), room=made.ROOM, on=ON) == ()
+
+
+def test_an_animal_in_quarantine_is_told_of_wherever_it_lives() -> None:
+    kept_apart = made.animal(kept_apart_since=ON - days(9))
+
+    for room in (made.ROOM, QUARANTINE):
+        found = notes_of(kept_apart, room=room, on=ON)
+        assert found == (RoundNote(K.QUARANTINE, ON - days(9), None),)
+
+
+def test_within_a_room_those_in_quarantine_come_last() -> None:
+    """Cared for last, with tools of its own: AZA guidance and Miller (1996)."""
+    animals = [
+        made.animal(1, kept_apart_since=ON),
+        made.animal(2),
+        made.animal(3),
+    ]
+
+    sheet = made.sheet(made.facts(animals))
+
+    assert [stop.code for stop in sheet.stops] == ["N-02", "N-03", "N-01"]
+    assert cautions_of(sheet)[:2] == (SALMONELLA, KEPT_APART)
+
+
+def test_a_room_of_quarantine_says_its_own_caution_only() -> None:
+    facts = made.facts([made.animal(1, kept_apart_since=ON)])
+
+    sheet = made.sheet(facts, room=QUARANTINE)
+
+    assert cautions_of(sheet) == (SALMONELLA,)
 
 
 def test_all_that_is_to_mind_is_said_the_rooms_last() -> None:

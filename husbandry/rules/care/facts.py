@@ -131,6 +131,8 @@ class CaredAnimal:
 
     Attributes:
         enclosure: key of where it is; None: nowhere on record.
+        kept_apart_since: first day of the quarantine that it is in on the last day;
+            None: it is in none.
         gravid: its gravid spells that began by the last day.
         weighed_on: local days on which it was weighed, in order, none twice.
         last_weighing: the newest weighing in force, or None.
@@ -154,6 +156,7 @@ class CaredAnimal:
     observations: tuple[ObservationFact, ...] = ()
     prescriptions: tuple[PrescriptionFact, ...] = ()
     tests: tuple[TestFact, ...] = ()
+    kept_apart_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,3 +243,10 @@ class CareFacts:
     rooms: Mapping[int, CaredRoom]
     chores: tuple[ChoreFact, ...]
     first_recorded_on: Mapping[TaskKind, date]
+
+    @property
+    def kept_apart(self) -> frozenset[int | None]:
+        """Return the keys of the enclosures where animals in quarantine live."""
+        return frozenset(
+            a.enclosure for a in self.animals if a.kept_apart_since is not None
+        )

@@ -1,7 +1,7 @@
 """The order in which a site is walked: rooms, enclosures, animals."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -51,16 +51,22 @@ class Walk:
 def walk_of(facts: CareFacts) -> Walk:
     """Return a site in walking order: rooms of quarantine last, then no enclosure.
 
+    Within a room, enclosures where somebody is in quarantine come last.
+
     Args:
         facts: in any order.
+
+    Source:
+        quarantine-guidance.
     """
+    last = facts.kept_apart
     housed: dict[int | None, list[CaredAnimal]] = defaultdict(list)
     for animal in facts.animals:
         housed[animal.enclosure].append(animal)
     occupied = [facts.enclosures[key] for key in housed if key is not None]
     places = [
         Place(enclosure, _by_code(housed[enclosure.id]))
-        for enclosure in sorted(occupied, key=lambda e: _step(facts, e))
+        for enclosure in sorted(occupied, key=lambda e: _step(facts, e, last))
     ]
     if None in housed:
         places.append(Place(None, _by_code(housed[None])))
@@ -83,14 +89,15 @@ def _room_of(place: Place) -> int | None:
 
 
 def _step(
-    facts: CareFacts, enclosure: CaredEnclosure
-) -> tuple[bool, int, str, int, int, str, int]:
+    facts: CareFacts, enclosure: CaredEnclosure, last: Collection[int | None]
+) -> tuple[bool, int, str, int, bool, int, str, int]:
     room = facts.rooms[enclosure.room]
     return (
         room.quarantine,
         room.position,
         room.code,
         room.id,
+        enclosure.id in last,
         enclosure.position,
         enclosure.code,
         enclosure.id,

@@ -86,6 +86,18 @@ def on_day(
     return tasks_due(known, from_on=on, until_on=on, asked_on=asked_on)
 
 
+def test_within_a_room_those_in_quarantine_are_cared_for_last() -> None:
+    known = facts(
+        animal(1, arrived_on=ON, enclosure=1, kept_apart_since=ON),
+        animal(2, arrived_on=ON, enclosure=2),
+        enclosures={n: enclosure(n, room=1, position=n) for n in (1, 2)},
+    )
+
+    weighed = [t for t in on_day(known) if t.kind is TaskKind.WEIGH]
+
+    assert [t.animal for t in weighed] == [2, 1]
+
+
 def test_a_site_is_walked_in_order_quarantine_last() -> None:
     rooms = {
         1: CaredRoom(1, "sick", "Quarantine", 0, quarantine=True),
