@@ -1,0 +1,1 @@
+"""How many came, stayed and left, how long, and what was left out of the count."""
