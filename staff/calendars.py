@@ -19,6 +19,7 @@ from core.feeds import write_feed
 from core.models import Organisation, User
 from core.roles import Permission
 from husbandry.queries.calendars import care_calendar
+from placements.queries.calendars import after_calendar
 from staff.doors import open_to_everybody
 from staff.throttling import WAIT_S, count_failure, is_held
 
@@ -39,6 +40,7 @@ class Source:
 SOURCES = (
     Source("care", Permission.SEE_ANIMALS, lambda at: care_calendar(at=at)),
     Source("breeding", Permission.SEE_ANIMALS, lambda at: breeding_calendar(at=at)),
+    Source("after", Permission.SEE_PLACEMENTS, lambda at: after_calendar(at=at)),
 )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from core.errors import DomainError
+from core.events import AllDay
 from core.models import AuditEntry
 from husbandry.rules.vocabulary import FindingKind, Urgency
 from placements.actions.follow_ups import (
@@ -18,6 +19,7 @@ from placements.actions.follow_ups import (
 )
 from placements.actions.home_reports import report_from_home, see_report
 from placements.models import FollowUp, HomeReport
+from placements.queries.calendars import after_calendar
 from placements.queries.follow_ups import after_facts
 from placements.rules.follow_up_answers import AnswersError
 from placements.rules.follow_ups import assess_follow_ups
@@ -367,3 +369,36 @@ def test_each_site_hears_of_the_animals_that_lived_there_last(
     assert [f.animal_code for f in of_last.follow_ups] == [animal.code]
     assert len(of_first.follow_ups) == 1
     assert of_first.follow_ups[0].animal_code != animal.code
+
+
+def test_calendar_says_when_to_ask_without_naming_the_home(
+    django_assert_num_queries: Any,
+) -> None:
+    SiteFactory()
+    placement = PlacementFactory(handed_over=True, home__name="Family Rare")
+    ahead = FollowUpFactory(placement=placement, due_on=TODAY + timedelta(3))
+    late = FollowUpFactory(
+        placement=placement,
+        due_on=TODAY - timedelta(2),
+        kind=FollowUpKind.THREE_MONTHS.value,
+    )
+    FollowUpFactory(placement=PlacementFactory(handed_over=True), answered_at=NOW)
+    FollowUpFactory()  # not handed over yet
+
+    with django_assert_num_queries(2):
+        events = after_calendar(at=NOW)
+
+    code = placement.animal.code
+    assert [(e.key, e.when, e.summary) for e in events] == [
+        (
+            f"follow-up-{late.pk}",
+            AllDay(late.due_on, TODAY),
+            f"Ask about {code} (overdue)",
+        ),
+        (
+            f"follow-up-{ahead.pk}",
+            AllDay(ahead.due_on, ahead.due_on),
+            f"Ask about {code}",
+        ),
+    ]
+    assert "Rare" not in str(events)
