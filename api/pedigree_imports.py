@@ -1,7 +1,6 @@
 """Pedigree files: ancestors are registered, parents are filled in, line by line."""
 
 from enum import StrEnum
-from http import HTTPStatus
 from typing import Annotated, Any
 
 from django.utils import timezone
@@ -11,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import RefusedError
+from api.files import file_sent
 from api.parsers import CsvBody
 from api.structs import Asked, Out
 from api.views import Door
@@ -95,7 +95,12 @@ class PedigreeImports(Door):
         """
         asked, at = self.asked, timezone.now()
         assert isinstance(asked, PedigreeImportAsked)  # noqa: S101 - see `asks`
-        data, name = _file(request)
+        data, name = file_sent(
+            request,
+            what="A pedigree file",
+            most=SIZE_LIMIT_BYTES,
+            hint="Send it in parts, ancestors first.",
+        )
         said: dict[str, Any] = {
             "data": data,
             "file_name": name,
@@ -107,28 +112,6 @@ class PedigreeImports(Door):
             return Response(_shown(try_pedigree(**said)))
         report = import_pedigree(**said, on=timezone.localdate(at), by=self.person)
         return Response(_shown(report))
-
-
-def _file(request: Request) -> tuple[bytes, str]:
-    given: Any = request.data
-    part = given.get("file")
-    if isinstance(part, bytes) and part:
-        return part, "the file sent"
-    if part is None or isinstance(part, bytes | str):
-        raise RefusedError(
-            "no_body",
-            "A pedigree file is needed and none was sent: CSV as the body, or as the "
-            "part `file` of a form.",
-            fields={"file": "CSV or a spreadsheet"},
-        )
-    if part.size > SIZE_LIMIT_BYTES:
-        raise RefusedError(
-            "too_large",
-            f"The file has {part.size:,} bytes; at most {SIZE_LIMIT_BYTES:,} are "
-            "taken. Send it in parts, ancestors first.",
-            status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-        )
-    return part.read(), part.name or "the file sent"
 
 
 def _species(code: str | None) -> Species | None:
