@@ -61,7 +61,7 @@ def check_paper(draft: Draft, *, today: date) -> None:
             of plants only, days out of order or an issue to come.
 
     Source:
-        cites-12.3 for the codes of plants.
+        cites-sources for the codes of plants.
     """
     _check_subject(draft)
     _check_texts(draft)

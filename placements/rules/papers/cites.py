@@ -59,7 +59,7 @@ def meaning_of(source: CitesSource) -> SourceMeaning:
     """Return what a source code means.
 
     Source:
-        cites-12.3 for the meanings; cites-1998-14 for F, which is treated as from the
+        cites-sources for the meanings; cites-source-f for F, which is treated as from the
         wild.
     """
     return SOURCES[source]
@@ -88,7 +88,7 @@ def contradiction(source: CitesSource, origin: Origin) -> str:
         origin: on record of the animal.
 
     Source:
-        cites-12.3.
+        cites-sources.
     """
     if source is CitesSource.WILD and origin in BORN:
         return "The paper says that it was taken from the wild; on record it was born."
