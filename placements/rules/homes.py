@@ -60,7 +60,7 @@ def problems_of(details: HomeDetails) -> dict[str, str]:
         if (problem := problem_with(getattr(details, field), longest=most))
     }
     if not details.name:
-        problems["name"] = "Give a name."
+        problems["name"] = "A home needs a name."
     elif details.name == ERASED:
         problems["name"] = f"{ERASED} stands for a name that was erased; give another."
     elif "\n" in details.name:
