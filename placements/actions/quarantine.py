@@ -10,6 +10,7 @@ from core.errors import DomainError
 from core.models import User
 from husbandry.actions.quarantine import (
     QuarantineRow,
+    begin_quarantine,
     begin_quarantines,
     end_quarantine,
 )
@@ -66,6 +67,37 @@ def begin_by_policy(
         if is_kept_apart_on_arrival(rules[animal.species_id], source)
     ]
     return begin_quarantines(rows=rows, by=by, at=at) if rows else []
+
+
+def keep_apart(
+    *,
+    animal: Animal,
+    on: date,
+    reason: str,
+    by: User | None,
+    at: datetime,
+    group: str = "",
+) -> Quarantine:
+    """Put one animal into quarantine by hand, such as one that fell ill.
+
+    Args:
+        animal: in care, not in quarantine.
+        on: the first local day; not to come.
+        reason: why, up to 200 characters.
+        by: the person.
+        at: now.
+        group: whose newcomers restart its clock; "": as the policy of its species
+            says.
+
+    Raises:
+        QuarantineError: see `husbandry.actions.quarantine.begin_quarantines`.
+    """
+    if not group.strip():
+        rules = quarantine_rules(species_ids=[animal.species_id])
+        group = rules[animal.species_id].group
+    return begin_quarantine(
+        animal=animal, on=on, group=group, reason=reason, by=by, at=at
+    )
 
 
 @transaction.atomic

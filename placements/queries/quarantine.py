@@ -2,13 +2,14 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 from core.models import Site
 from husbandry.models import Animal
 from husbandry.queries.quarantine import OpenQuarantine, open_quarantines
 from husbandry.rules.quarantine import is_kept_apart
+from placements.models import Clearance
 from placements.queries.quarantine_evidence import (
     open_findings,
     reviewed_nights,
@@ -70,6 +71,40 @@ def quarantine_states(
         return ()
     known = _known(held, on)
     return tuple(_state(quarantine, known, on) for quarantine in held)
+
+
+def states_today(
+    *, at: datetime, animal_ids: Collection[int] | None = None
+) -> tuple[QuarantineState, ...]:
+    """Return how animals in quarantine stand now, each by its site's clock, by code.
+
+    As `quarantine_states`, once for each day that it is now at some site, of which
+    there are three at most anywhere on earth, and one query more.
+
+    Args:
+        at: now.
+        animal_ids: of these animals; None: of all.
+    """
+    zones = Site.objects.order_by("pk").values_list("pk", "time_zone")
+    days = {pk: at.astimezone(ZoneInfo(name)).date() for pk, name in zones}
+    # One that lives nowhere is told by the first site's clock.
+    first = next(iter(days.values()), at.astimezone(UTC).date())
+    found = [
+        state
+        for on in sorted({*days.values(), first})
+        for state in quarantine_states(animal_ids=animal_ids, on=on)
+        if (days[state.lodging.site] if state.lodging else first) == on
+    ]
+    return tuple(sorted(found, key=lambda state: (state.code, state.id)))
+
+
+def clearances_of(*, quarantine_ids: Collection[int]) -> dict[int, Clearance]:
+    """Return the clearances of quarantines that have one; one query."""
+    rows = Clearance.objects.filter(quarantine__in=quarantine_ids)
+    return {
+        row.quarantine_id: row
+        for row in rows.select_related("cleared_by").order_by("pk")
+    }
 
 
 def _known(held: Collection[OpenQuarantine], on: date) -> _Known:

@@ -1,6 +1,7 @@
 """What the night says of animals in quarantine."""
 
 from collections.abc import Iterable, Iterator
+from enum import StrEnum
 from typing import Any
 
 from husbandry.rules.assessments import Assessment
@@ -8,7 +9,12 @@ from husbandry.rules.vocabulary import FindingKind, Urgency
 from placements.rules.quarantine.values import QuarantineState
 from placements.rules.vocabulary import Criterion
 
-OUTSIDE, SHARED_WITH = "outside", "shared_with"
+
+class Broken(StrEnum):
+    """In what way an animal is not kept apart."""
+
+    OUTSIDE = "outside"
+    SHARED_WITH = "shared_with"
 
 
 def assess_quarantine(states: Iterable[QuarantineState]) -> Iterator[Assessment]:
@@ -27,33 +33,33 @@ def assess_quarantine(states: Iterable[QuarantineState]) -> Iterator[Assessment]
     """
     for state in states:
         broken = why_broken(state)
-        if broken:
+        if broken is not None:
             yield _broken(state, broken)
         if state.is_ready:
             yield _ready(state)
 
 
-def why_broken(state: QuarantineState) -> str:
-    """Return in what way an animal is not kept apart, "" where it is.
+def why_broken(state: QuarantineState) -> Broken | None:
+    """Return in what way an animal is not kept apart; None: it is.
 
     One that is in no enclosure breaks nothing; another finding tells of it.
     """
     lodging = state.lodging
     if lodging is None:
-        return ""
+        return None
     if not lodging.keeps_apart:
-        return OUTSIDE
-    return SHARED_WITH if lodging.others else ""
+        return Broken.OUTSIDE
+    return Broken.SHARED_WITH if lodging.others else None
 
 
-def _broken(state: QuarantineState, why: str) -> Assessment:
+def _broken(state: QuarantineState, why: Broken) -> Assessment:
     lodging = state.lodging
     facts: dict[str, Any] = {
         "began_on": state.began_on.isoformat(),
         "day": (state.on - state.began_on).days,
         "room": lodging.room if lodging else "",
         "enclosure": lodging.enclosure if lodging else "",
-        "why": why,
+        "why": why.value,
         "with": list(lodging.others) if lodging else [],
     }
     return Assessment(
