@@ -3,15 +3,13 @@
 from collections.abc import Sequence
 from datetime import datetime
 from http import HTTPStatus
-from typing import Annotated, Any
+from typing import Annotated
 
-from django.core.files.uploadedfile import UploadedFile
 from django.db.models import QuerySet
 from django.utils import timezone
 from msgspec import Meta
 from rest_framework.decorators import action
 from rest_framework.exceptions import NotFound
-from rest_framework.parsers import MultiPartParser
 from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -27,9 +25,8 @@ from api.care_structs import (
     EntryOut,
     entry_values,
 )
-from api.errors import RefusedError
 from api.filters import CharFilter, WordFilter
-from api.parsers import JpegBody, PngBody
+from api.photographs import PHOTOGRAPHS, PRIVATE, sent_photograph
 from api.renderers import Jpeg, Json
 from api.structs import Ref, ref
 from clutches.actions.sexing import SpurCheckRow, record_spur_checks
@@ -37,12 +34,8 @@ from clutches.actions.sexing_photos import keep_photo
 from clutches.models import SpurCheck
 from clutches.queries.open_looks import photo_of
 from clutches.rules.vocabulary import Heel
-from core.photographs import WANTED, check_bytes
 from core.roles import Permission
 from husbandry.actions.care_records import CareResult
-
-PHOTOGRAPHS = (JpegBody, PngBody, MultiPartParser)
-PRIVATE = {"Cache-Control": "private, max-age=3600", "Content-Disposition": "inline"}
 
 
 class SpurCheckFilter(EntryFilter):
@@ -174,7 +167,12 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
         is drawn anew: where it was taken and by which camera is not kept.
         """
         check = self.one()
-        keep_photo(check=check, data=_sent(request), by=self.person, at=timezone.now())
+        keep_photo(
+            check=check,
+            data=sent_photograph(request),
+            by=self.person,
+            at=timezone.now(),
+        )
         return Response(self.shown([self.one()])[0], status=HTTPStatus.CREATED)
 
     def label(self, line: SpurCheckIn) -> str:
@@ -197,25 +195,3 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
             for line in lines
         ]
         return record_spur_checks(rows=rows, by=self.person, recorded_at=now)
-
-
-def _sent(request: Request) -> bytes:
-    """Return a photograph as it was sent, not read where it is too large.
-
-    Raises:
-        RefusedError: none was sent.
-        PhotographError: it is too large.
-    """
-    given: Any = request.data
-    part = given.get("file")
-    if isinstance(part, UploadedFile):
-        check_bytes(part.size or 0)
-        return bytes(part.read())
-    if isinstance(part, bytes) and part:
-        return part
-    raise RefusedError(
-        "no_body",
-        f"A photograph is needed and none was sent: {WANTED}, as the body or as the "
-        "part `file` of a form.",
-        fields={"file": WANTED},
-    )
