@@ -29,6 +29,17 @@ SCHEDULE = (
     ),
     # Each minute, as people wait for it; where nothing was asked for it is one query.
     Row("Draw the packets asked for", "placements.tasks.draw_packets", "*", "*", 50),
+    # Once a day will do: people were promised months, not hours.
+    Row(
+        "Erase personal data past their time",
+        "placements.tasks.erase_past_data",
+        "40",
+        "3",
+        72_000,
+    ),
+    # What people record by other doors, such as a death; placements and deliveries
+    # write their own lines at once.
+    Row("Write the register", "placements.tasks.write_register", "10", "*", 3000),
 )
 
 
