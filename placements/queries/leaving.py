@@ -69,6 +69,7 @@ def leaving_of(
         gates_opened=_gates(row, at, zone),
         treatment_handovers=_handovers(row, at, zone),
         papers=_papers(row, at),
+        due_back_on=row.due_back_on,
         names=tuple(sorted(set(_names(row)))),
     )
 

@@ -140,6 +140,14 @@ def test_without_a_care_profile_only_the_follow_ups_stand() -> None:
     ]
 
 
+def test_loan_ends_on_a_day() -> None:
+    leaving = Leaving(due_back_on=date(2026, 6, 30))
+
+    events = calendar_events(document(kind=PlacementKind.LOAN, leaving=leaving))
+
+    assert "Juno: goes back today" in on(date(2026, 6, 30), events)
+
+
 def test_release_has_an_empty_calendar() -> None:
     assert calendar_events(document(kind=PlacementKind.RELEASE)) == ()
 

@@ -14,6 +14,7 @@ from husbandry.rules.vocabulary import (
     AnimalStatus,
     DoseOutcome,
     FeedingOrderKind,
+    FindingKind,
     HealthTestKind,
     HealthTestResult,
     ObservationKind,
@@ -70,6 +71,14 @@ AT = datetime(2026, 3, 18, 15, 0, tzinfo=UTC)
 LEAVES_ON = date(2026, 3, 20)
 LATER = AT + timedelta(minutes=1)
 D = Decimal
+SIGN_WITH_NOTE = {
+    "sign": "sign-urates",
+    "text": "Orange urates.",
+    "do": "Look again.",
+    "since_on": "2026-03-01",
+    "last_on": "2026-03-01",
+    "times": 1,
+}
 
 
 def animal(**more: object) -> Animal:
@@ -448,7 +457,13 @@ def test_gates_papers_print_and_hours_of_the_home() -> None:
     enclosure = factories.HomeEnclosureFactory(
         home=home, lights_on=time(9), lights_off=time(21)
     )
-    placement = placement_of(found, home=home, home_enclosure=enclosure)
+    placement = placement_of(
+        found,
+        home=home,
+        home_enclosure=enclosure,
+        kind=PlacementKind.FOSTER.value,
+        due_back_on=date(2026, 6, 30),
+    )
     factories.GateOpeningFactory(
         placement=placement,
         opened_at=AT,
@@ -478,6 +493,7 @@ def test_gates_papers_print_and_hours_of_the_home() -> None:
     told = document(placement)
 
     assert told.print == PrintChoice(UnitSystem.IMPERIAL, Paper.LETTER, "en-US")
+    assert told.due_back_on == date(2026, 6, 30)
     assert told.gates_opened == (
         GateLine(
             Gate.OLD_ENOUGH,
@@ -574,6 +590,18 @@ def test_no_person_and_no_home_stands_in_a_made_packet() -> None:
     factories.ExamLineFactory(
         exam__animal=found, exam__examined_by=people[2], outcome="unusual", note=said
     )
+    factories.FindingFactory(
+        animal=found,
+        kind=FindingKind.SIGN_SEEN.value,
+        opened_on=date(2026, 3, 1),
+        evidence=SIGN_WITH_NOTE | {"note": said},
+    )
+    factories.FindingFactory(
+        animal=found,
+        kind=FindingKind.PLACEMENT_STUCK.value,
+        key="stuck",
+        opened_on=date(2026, 3, 1),
+    )
     placement = placement_of(found, home=home)
     factories.GateOpeningFactory(placement=placement, reason=said, why_shut=said)
 
@@ -581,7 +609,10 @@ def test_no_person_and_no_home_stands_in_a_made_packet() -> None:
 
     text = canonical(packet.snapshot).decode()
     assert [who for who in (*people, "9 Heron Row") if who in text] == []
-    assert text.count(LEFT_OUT) >= 9
+    # Three names in each of nine texts; the agreement's stands in two places.
+    assert text.count(LEFT_OUT) == 3 * 10
+    kinds = [f.kind for f in load_packet(packet.pk).document.history.findings]
+    assert kinds == [FindingKind.SIGN_SEEN]
 
 
 def test_packet_made_again_of_the_same_facts_is_the_same() -> None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from husbandry.rules.profiles.values import Profile
 from husbandry.rules.sentences.findings import describe
+from husbandry.rules.vocabulary import FindingKind
 from placements.rules.packets import cautions, journeys, schemas
 from placements.rules.packets.appetites import feeding_response
 from placements.rules.packets.documents import Document, SourceLine
@@ -12,12 +13,22 @@ from placements.rules.packets.health import sighting_lines
 from placements.rules.packets.histories import FindingLine, History
 from placements.rules.packets.homecoming import NO_HOME, HomePlan, plan_home
 from placements.rules.packets.lines import basis
+from placements.rules.packets.names import without_names
 from placements.rules.packets.persons import without_persons
 from placements.rules.packets.planning import food_known, plan_care
 from placements.rules.packets.plans import Basis, CarePlan, TextLine
 from placements.rules.vocabulary import PlacementKind
 
 NEVER_RELEASE = "caution-never-release"
+# What the organisation has to do about a placement is no part of an animal's history.
+NOT_OF_ITS_CARE = frozenset(
+    {
+        FindingKind.DUE_BACK,
+        FindingKind.PLACEMENT_STUCK,
+        FindingKind.HOME_UNHEARD,
+        FindingKind.HOME_REPORT,
+    }
+)
 
 
 def build_document(facts: PacketFacts) -> Document:
@@ -68,6 +79,7 @@ def build_document(facts: PacketFacts) -> Document:
         gates_opened=facts.leaving.gates_opened,
         treatment_handovers=facts.leaving.treatment_handovers,
         papers=facts.leaving.papers,
+        due_back_on=facts.leaving.due_back_on,
     )
 
 
@@ -76,7 +88,11 @@ def _history(facts: PacketFacts, profile: Profile | None) -> History:
         stays=facts.stays,
         weighings=facts.weighings,
         conditions=facts.conditions,
-        findings=tuple(_finding(f) for f in facts.findings),
+        findings=tuple(
+            _finding(f, facts.leaving.names)
+            for f in facts.findings
+            if f.kind not in NOT_OF_ITS_CARE
+        ),
         intakes=facts.background.intakes,
         earlier_care=facts.background.earlier_care,
         quarantines=facts.background.quarantines,
@@ -95,8 +111,8 @@ def _history(facts: PacketFacts, profile: Profile | None) -> History:
     )
 
 
-def _finding(facts: FindingFacts) -> FindingLine:
-    what, first_step, why = _words(facts)
+def _finding(facts: FindingFacts, names: tuple[str, ...]) -> FindingLine:
+    what, first_step, why = (without_names(said, names) for said in _words(facts))
     return FindingLine(
         kind=facts.kind,
         urgency=facts.urgency,

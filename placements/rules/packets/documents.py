@@ -61,6 +61,7 @@ class Document:
         buy: what to have, before_journey: what to look at before the journey.
         calls: whom to call, the most urgent first.
         gates_opened: gates that were shut, and that somebody opened with a reason.
+        due_back_on: day a loan or a foster stay ends; None: it is for good.
     """
 
     schema: str
@@ -88,6 +89,7 @@ class Document:
     gates_opened: tuple[GateLine, ...] = ()
     treatment_handovers: tuple[HandoverLine, ...] = ()
     papers: tuple[PaperLine, ...] = ()
+    due_back_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -125,6 +125,14 @@ def _follow_ups(document: Document, who: str) -> Iterator[Event]:
             f"{who}: {AFTER[follow_up.kind]} in its new home",
             f"{keeper} asks how it is doing.",
         )
+    if document.due_back_on is not None:
+        yield _event(
+            document,
+            "due-back",
+            document.due_back_on,
+            f"{who}: goes back today",
+            "Agree on the hour beforehand, and bring this packet.",
+        )
 
 
 def _papers(document: Document, who: str) -> Iterator[Event]:

@@ -96,6 +96,7 @@ class Leaving:
     gates_opened: tuple[GateLine, ...] = ()
     treatment_handovers: tuple[HandoverLine, ...] = ()
     papers: tuple[PaperLine, ...] = ()
+    due_back_on: date | None = None
     names: tuple[str, ...] = ()
 
 

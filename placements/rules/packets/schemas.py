@@ -30,6 +30,7 @@ _NEW_IN_SECOND: Mapping[str, tuple[str, ...]] = {
         "gates_opened",
         "treatment_handovers",
         "papers",
+        "due_back_on",
     ),
     "history": (
         "intakes",
