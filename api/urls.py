@@ -4,6 +4,7 @@ from django.urls import path, re_path
 from rest_framework.routers import SimpleRouter
 
 from api.animals import Animals
+from api.arrivals import Arrivals
 from api.audit import Audit
 from api.box_checks import BoxChecks
 from api.breeding_figures import BreedingFigures
@@ -19,14 +20,20 @@ from api.egg_boxes import EggBoxes
 from api.egg_checks import EggChecks
 from api.eggs import Eggs
 from api.enclosures import Enclosures
+from api.exams import Exams
 from api.feeding_orders import FeedingOrders
 from api.feedings import Feedings
 from api.findings import Findings
+from api.follow_ups import FollowUps
 from api.forecasts import Forecasts
 from api.hatchlings import Hatchlings
 from api.health_tests import HealthTests
+from api.hold_policies import HoldPolicies
+from api.home_enclosures import HomeEnclosures
+from api.home_reports import HomeReports
 from api.homes import Homes
 from api.incubation_plans import IncubationPlans
+from api.intakes import IntakePhotos, Intakes
 from api.introductions import Introductions
 from api.lamp_checks import LampChecks
 from api.lamps import Lamps
@@ -42,6 +49,9 @@ from api.placements import Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
 from api.probes import Probes
+from api.quarantine_policies import QuarantinePolicies
+from api.quarantines import Quarantines
+from api.readiness_reviews import ReadinessReviews
 from api.readings import Readings
 from api.renderers import Csv
 from api.review_policies import ReviewPolicies
@@ -95,9 +105,20 @@ router.register("findings", Findings, basename="finding")
 router.register("hatchlings", Hatchlings, basename="hatchling")
 router.register("spur-checks", SpurChecks, basename="spur-check")
 router.register("sexing-policies", SexingPolicies, basename="sexing-policy")
+router.register("quarantines", Quarantines, basename="quarantine")
+router.register("quarantine-policies", QuarantinePolicies, basename="quarantine-policy")
 router.register("placements", Placements, basename="placement")
 router.register("packets", Packets, basename="packet")
 router.register("homes", Homes, basename="home")
+router.register("arrivals", Arrivals, basename="arrival")
+router.register("intakes", Intakes, basename="intake")
+router.register("intake-photos", IntakePhotos, basename="intake-photo")
+router.register("exams", Exams, basename="exam")
+router.register("hold-policies", HoldPolicies, basename="hold-policy")
+router.register("home-enclosures", HomeEnclosures, basename="home-enclosure")
+router.register("readiness-reviews", ReadinessReviews, basename="readiness-review")
+router.register("follow-ups", FollowUps, basename="follow-up")
+router.register("home-reports", HomeReports, basename="home-report")
 router.register("audit-entries", Audit, basename="audit-entry")
 
 urlpatterns = [

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Q, Subquery
 
 from core.models import Site
 from core.zones import day_bounds
@@ -12,27 +12,19 @@ from husbandry.models import Animal, Stay
 from husbandry.queries.animals import in_care_on
 from husbandry.rules.microchips import MicrochipError
 from husbandry.rules.vocabulary import AnimalStatus
-from placements.models import Arrival, Intake, Placement
+from placements.models import Intake, Placement
 from placements.queries.holds import hold_of
 from placements.rules.intakes import UnsureSpecies
 from placements.rules.newcomers import KnownAnimal, Records, chip_digits
 from placements.rules.vocabulary import PlacementState
 
 __all__ = [
-    "arrivals",
     "by_code_or_chip",
     "hold_of",
     "records_of",
     "species_unsure",
     "still_placed",
 ]
-
-
-def arrivals() -> QuerySet[Arrival]:
-    """Return all deliveries, the newest first, with what is told of each."""
-    return Arrival.objects.select_related("site", "home", "recorded_by").order_by(
-        "-arrived_at", "-pk"
-    )
 
 
 def records_of(*, codes: Collection[str], chips: Collection[str]) -> Records:
