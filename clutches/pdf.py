@@ -2,14 +2,12 @@
 
 from collections.abc import Sequence
 
-import segno
 from django.template.loader import render_to_string
 
 from clutches.rules.labels import Label
 from core.printing import print_html
+from core.qr_codes import qr_code
 
-# Readable by a phone's camera where a corner is wet or torn.
-ERROR_CORRECTION = "m"
 ON_A_SHEET = 24
 
 
@@ -31,18 +29,7 @@ def draw_labels(labels: Sequence[Label]) -> bytes:
 
 def write_labels(labels: Sequence[Label]) -> str:
     """Return the sheets as HTML, styles and drawings inside."""
+    # An animal's code alone: it is right at any address, and without a network.
     rows = [(label, qr_code(label.code)) for label in labels]
     sheets = [rows[n : n + ON_A_SHEET] for n in range(0, len(rows), ON_A_SHEET)]
     return render_to_string("clutches/labels.html", {"sheets": sheets})
-
-
-def qr_code(text: str) -> str:
-    """Return a QR code as SVG data to be shown as an image.
-
-    Args:
-        text: what a camera reads: an animal's code, so that it is right at any address
-            this runs at, and without a network.
-    """
-    # Left to itself the library writes Latin-1, which cameras take for another alphabet.
-    code = segno.make(text, error=ERROR_CORRECTION, micro=False, encoding="utf-8")
-    return code.svg_data_uri(scale=1, border=2, dark="#000", light="#fff")

@@ -13,9 +13,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from pypdf import PdfReader
 
-from clutches.pdf import draw_labels, qr_code, write_labels
+from clutches.pdf import draw_labels, write_labels
 from clutches.queries.labels import labels
 from clutches.rules.labels import Label, SireShareLine
+from core.qr_codes import qr_code
 from husbandry.rules.vocabulary import Confidence, Sex, SexBasis
 from tests.clutches.qr_reader import read
 from tests.factories import (
