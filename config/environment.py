@@ -40,6 +40,23 @@ def words(name: str, default: str = "") -> list[str]:
     return [w.strip() for w in text(name, default).split(",") if w.strip()]
 
 
+def address(name: str) -> str:
+    """Return the address of a web site without a slash at its end; "" for none.
+
+    Raises:
+        ImproperlyConfigured: it is no address by http or https, or holds more than
+            scheme, host, port and path.
+    """
+    value = text(name, "").strip().rstrip("/")
+    parts = urlsplit(value)
+    whole = parts.scheme in {"http", "https"} and parts.hostname and not parts.username
+    if value and not (whole and not parts.query and not parts.fragment):
+        raise ImproperlyConfigured(
+            f"{name}={value!r}: give an address such as https://keep.example."
+        )
+    return value
+
+
 def secret(name: str, default: str | None = None) -> str:
     """Return a secret from NAME, or from the file that NAME_FILE points to."""
     path = os.environ.get(f"{name}_FILE")

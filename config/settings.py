@@ -22,6 +22,8 @@ DATABASE_URL = environment.secret(
 REDIS_URL = environment.text("REDIS_URL", "")
 ALLOWED_HOSTS = environment.words("SPURBOOK_HOSTS", "127.0.0.1,localhost,[::1]")
 HTTPS = environment.flag("SPURBOOK_HTTPS", default=False)
+# Where people reach this house, printed on packets; empty: it is not printed.
+ADDRESS = environment.address("SPURBOOK_ADDRESS")
 SECRET_KEY = environment.secret("SPURBOOK_SECRET_KEY", "")
 DATA_DIR.mkdir(parents=True, exist_ok=True)
 if not SECRET_KEY:
@@ -93,7 +95,10 @@ CACHES = {
 }
 
 # The night: what rooms above husbandry say of it, in this order (ADR 0012).
-NIGHT_PARTS = ("clutches.actions.night.judge_clutches",)
+NIGHT_PARTS = (
+    "clutches.actions.night.judge_clutches",
+    "placements.actions.night.judge_placements",
+)
 
 # People.
 AUTH_USER_MODEL = "core.User"
