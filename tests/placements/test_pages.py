@@ -17,13 +17,16 @@ from pypdf import PageObject, PdfReader
 from husbandry.rules.profiles.reading import read_profile
 from husbandry.rules.vocabulary import DatePrecision, FindingKind, Urgency
 from placements import pdf
-from placements.rules.packets.building import FindingFacts, build_document
+from placements.rules.packets.building import build_document
 from placements.rules.packets.documents import PacketDocument, digest, plain
+from placements.rules.packets.facts import FindingFacts, Leaving
+from placements.rules.packets.leaving import PrintChoice
 from placements.rules.packets.needs import ProfileVersion
+from placements.rules.vocabulary import Paper, UnitSystem
 from tests.factories import SHIPPED_PROFILE
 from tests.placements.known import ANIMAL, HATCHED_ON, NEEDS, facts
 
-A4_HEIGHT, MM = 842, 72 / 25.4
+MM = 72 / 25.4
 TOP, FOOT = 15 * MM, 17 * MM
 SHIPPED = ProfileVersion(
     1,
@@ -85,9 +88,15 @@ def draw(**more: Any) -> bytes:
     )
 
 
+def on(paper: Paper) -> Leaving:
+    """Return the choice of a home that reads its packet on a paper."""
+    units = UnitSystem.METRIC if paper is Paper.A4 else UnitSystem.IMPERIAL
+    return Leaving(print=PrintChoice(units=units, paper=paper))
+
+
 def filled_pct(page: PageObject) -> int:
     """Return down to where a page is filled, in percent of its inner height."""
-    heights = []
+    whole, heights = float(page.mediabox.height), []
 
     def visit(text: str, cm: list[float], tm: list[float], *_: Any) -> None:
         if text.strip():
@@ -95,46 +104,46 @@ def filled_pct(page: PageObject) -> int:
 
     page.extract_text(visitor_text=visit)
     lowest = min(height for height in heights if height > FOOT)
-    return round(100 * (A4_HEIGHT - TOP - lowest) / (A4_HEIGHT - TOP - FOOT))
+    return round(100 * (whole - TOP - lowest) / (whole - TOP - FOOT))
 
 
 def pages(drawn: bytes) -> list[int]:
     return [filled_pct(page) for page in PdfReader(io.BytesIO(drawn)).pages]
 
 
-def test_known_animal_fills_eight_pages() -> None:
-    assert len(pages(draw())) == 8
-
-
+@pytest.mark.parametrize("paper", Paper)
 @pytest.mark.parametrize(
     ("told", "count"),
     [
-        ({"findings": ()}, 8),
-        ({"findings": findings(2)}, 8),
-        ({"findings": findings(5)}, 9),
-        ({"findings": findings(24)}, 10),
-        ({**GROWN, "findings": findings(2)}, 8),
-        ({**UNKNOWN, "findings": ()}, 8),
-        ({**UNKNOWN, "findings": (), "stays": (), "conditions": ()}, 8),
-        ({"keeper_contact": "One line of an address\n" * 6}, 8),
+        ({"findings": ()}, 12),
+        ({"findings": findings(2)}, 12),
+        ({"findings": findings(5)}, 12),
+        ({"findings": findings(24)}, 13),
+        ({**GROWN, "findings": findings(2)}, 12),
+        ({**UNKNOWN, "findings": ()}, 12),
+        ({**UNKNOWN, "findings": (), "stays": (), "conditions": ()}, 11),
+        ({"keeper_contact": "One line of an address\n" * 6}, 12),
     ],
     ids=[
         *("no finding", "two", "five", "many", "grown", "unknown", "nothing at all"),
         "long address",
     ],
 )
-def test_no_page_is_left_nearly_empty(told: dict[str, Any], count: int) -> None:
-    found = pages(draw(profile=SHIPPED, **told))
+def test_no_page_is_left_nearly_empty(
+    told: dict[str, Any], count: int, paper: Paper
+) -> None:
+    found = pages(draw(profile=SHIPPED, leaving=on(paper), **told))
 
     assert min(found) >= 20, found
     assert len(found) == count, found
 
 
 @pytest.mark.parametrize("days", [1, 340])
-def test_no_page_is_left_nearly_empty_at_any_age(days: int) -> None:
+@pytest.mark.parametrize("paper", Paper)
+def test_no_page_is_left_nearly_empty_at_any_age(days: int, paper: Paper) -> None:
     leaves_on = HATCHED_ON + timedelta(days=days)
 
-    found = pages(draw(profile=SHIPPED, on=leaves_on))
+    found = pages(draw(profile=SHIPPED, on=leaves_on, leaving=on(paper)))
 
     assert min(found) >= 20, found
 

@@ -19,9 +19,14 @@ from placements.rules.packets.documents import PacketDocument, digest, plain
 from placements.rules.packets.histories import MassPoint, SireLine
 from placements.rules.packets.printing.booklet import Booklet, lay_out
 from placements.rules.packets.printing.halves import divide
-from placements.rules.packets.printing.records import ConditionRow, StayRow
+from placements.rules.packets.printing.records import (
+    ConditionRow,
+    StayRow,
+    WeighingRow,
+)
 from placements.rules.packets.printing.rows import Row
 from placements.rules.packets.printing.sections import section
+from placements.rules.packets.printing.speech import english
 from tests.placements.known import ANIMAL, NEEDS, facts
 
 
@@ -30,7 +35,8 @@ def booklet(**more: object) -> Booklet:
     return lay_out(
         PacketDocument(
             "P-2026-0001", 1, digest(plain(document)), date(2026, 3, 18), document
-        )
+        ),
+        english(),
     )
 
 
@@ -135,7 +141,7 @@ def test_targets_follow_the_day_and_name_their_source() -> None:
         "Rest of the enclosure, temperature at night",
     ]
     basking = care.targets[0]
-    assert (basking.metric, basking.imperial) == ("26.7–29.4 °C", "80–85 °F")
+    assert (basking.wanted, basking.otherwise) == ("26.7–29.4 °C", "80–85 °F")
     assert basking.limits == "never above 35.0 °C (95 °F)"
     assert basking.basis == "common practice, no source"
     assert basking.others == ("willems-dvm: 29.4–32.2 °C (85–90 °F)",)
@@ -175,9 +181,9 @@ def test_weighings_newest_first_with_sign_and_days() -> None:
     )
 
     assert booklet(weighings=points).history.weighings == (
-        ("11 Mar 2026", "22.1 g (0.78 oz)", "±0 g in 1 day"),
-        ("10 Mar 2026", "22.1 g (0.78 oz)", "−1.8 g in 9 days"),
-        ("1 Mar 2026", "23.9 g (0.84 oz)", ""),
+        WeighingRow("11 Mar 2026", "22.1 g (0.78 oz)", "±0 g in 1 day", ""),
+        WeighingRow("10 Mar 2026", "22.1 g (0.78 oz)", "−1.8 g in 9 days", ""),
+        WeighingRow("1 Mar 2026", "23.9 g (0.84 oz)", "", ""),
     )
 
 
@@ -217,7 +223,7 @@ def test_open_findings_come_worst_first() -> None:
 
     found = booklet(findings=both).history
 
-    assert [f.urgency for f in found.open_findings] == ["now", "watch"]
+    assert [f.shape for f in found.open_findings] == ["now", "watch"]
     assert found.closed_findings == ()
 
 
@@ -232,13 +238,13 @@ def test_old_findings_are_counted_not_hidden() -> None:
 def test_section_is_to_scale() -> None:
     plan = build_document(facts(needs=replace(NEEDS, hatched_on=date(2024, 1, 1)))).plan
     assert plan is not None
-    found = section(plan)
+    found = section(english(), plan)
     assert found is not None
 
     assert found.height / found.width == pytest.approx(122 / 61, abs=0.02)
     assert found.bin_height > 0
     assert (found.height_words, found.width_words) == (
-        "122 cm (48 in)",
+        "122 cm (48 in) tall",
         "61 cm (24 in) wide, 61 cm (24 in) deep",
     )
 

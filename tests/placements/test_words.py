@@ -9,40 +9,11 @@ from decimal import Decimal
 
 import pytest
 
-from husbandry.rules.vocabulary import DatePrecision, Quantity
+from husbandry.rules.vocabulary import Quantity
 from placements.rules.packets import words
 
 D = Decimal
 ON = date(2026, 3, 12)
-
-
-@pytest.mark.parametrize(
-    ("on", "precision", "expected"),
-    [
-        (ON, DatePrecision.DAY, "12 Mar 2026"),
-        (ON, DatePrecision.MONTH, "in Mar 2026"),
-        (ON, DatePrecision.YEAR, "in 2026"),
-        (None, DatePrecision.UNKNOWN, "not known"),
-    ],
-)
-def test_roughly(on: date | None, precision: DatePrecision, expected: str) -> None:
-    assert words.roughly(on, precision) == expected
-
-
-@pytest.mark.parametrize(
-    ("hatched_on", "expected"),
-    [
-        (date(2026, 3, 12), "0 days"),
-        (date(2026, 3, 11), "1 day"),
-        (date(2026, 1, 16), "55 days"),
-        (date(2026, 1, 15), "8 weeks"),
-        (date(2025, 9, 1), "6 months"),
-        (date(2024, 3, 1), "2 years and 0 months"),
-        (date(2023, 2, 1), "3 years and 1 month"),
-    ],
-)
-def test_age(hatched_on: date, expected: str) -> None:
-    assert words.age(hatched_on, ON) == expected
 
 
 @pytest.mark.parametrize(
@@ -65,25 +36,10 @@ def test_wanted(
     assert words.wanted_both(ends[0], ends[1], quantity) == expected
 
 
-@pytest.mark.parametrize(
-    ("number", "quantity", "expected"),
-    [
-        ("18.74", Quantity.TEMPERATURE_C, "18.7 °C"),
-        ("-0.5", Quantity.TEMPERATURE_C, "−0.5 °C"),
-        ("69.6", Quantity.HUMIDITY_PCT, "70 %"),
-        ("3.04", Quantity.UV_INDEX, "3.0"),
-        ("0", Quantity.UV_INDEX, "0.0"),
-    ],
-)
-def test_measured(number: str, quantity: Quantity, expected: str) -> None:
-    assert words.measured(D(number), quantity) == expected
-
-
 def test_sizes_and_masses() -> None:
     assert words.size_both(D("60.96"), D("61"), D("121.92")) == (
         "61 × 61 × 122 cm (24 × 24 × 48 in)"
     )
-    assert words.mass_both(D("28.349523125")) == "28.3 g (1.00 oz)"
     assert words.mass_band(D("85"), D("118")) == "85–118 g (3.00–4.16 oz)"
 
 

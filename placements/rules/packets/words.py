@@ -1,4 +1,4 @@
-"""Words and numbers of a packet, in metric and imperial units side by side."""
+"""Words and numbers that are frozen into a packet, in both systems of units."""
 
 from datetime import date
 from decimal import Decimal
@@ -16,20 +16,14 @@ from husbandry.rules.sentences.numbers import (
     band,
     mass,
     signed,
-    value,
 )
-from husbandry.rules.vocabulary import DatePrecision, Period, Quantity, Standing, Zone
+from husbandry.rules.vocabulary import Period, Quantity, Zone
 
 IMPERIAL = Units(TemperatureUnit.F, MassUnit.OZ)
 MONTHS = (
     *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
     *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
 )
-STANDINGS = {
-    Standing.PUBLISHED: "published",
-    Standing.COMMON_PRACTICE: "common practice, no source",
-    Standing.FROM_MEMORY: "from memory, not verified",
-}
 SPOTS = {
     Zone.BASKING: "Basking spot",
     Zone.AMBIENT: "Rest of the enclosure",
@@ -48,40 +42,11 @@ SPOT_ORDER = (
     (Zone.COOL, Period.DAY),
     (Zone.AMBIENT, Period.DAY),
 )
-DAYS_A_MONTH = Decimal("30.44")
 
 
 def day(on: date) -> str:
     """Return a day that nobody can misread: `12 Mar 2027`."""
     return f"{on.day} {MONTHS[on.month - 1]} {on.year}"
-
-
-def roughly(on: date | None, precision: DatePrecision) -> str:
-    """Return a date as exactly as it is known."""
-    if on is None or precision is DatePrecision.UNKNOWN:
-        return "not known"
-    if precision is DatePrecision.YEAR:
-        return f"in {on.year}"
-    if precision is DatePrecision.MONTH:
-        return f"in {MONTHS[on.month - 1]} {on.year}"
-    return day(on)
-
-
-def age(hatched_on: date, on: date) -> str:
-    """Return an age in days up to eight weeks, then weeks, then months, then years."""
-    days = (on - hatched_on).days
-    if days < 56:
-        return _count(days, "day")
-    if days < 183:
-        return _count(days // 7, "week")
-    months = int(days / DAYS_A_MONTH)
-    if months < 24:
-        return _count(months, "month")
-    return f"{_count(months // 12, 'year')} and {_count(months % 12, 'month')}"
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def spot(quantity: Quantity, zone: Zone, period: Period) -> str:
@@ -100,11 +65,6 @@ def wanted(low: Decimal | None, high: Decimal | None, quantity: Quantity) -> str
     if quantity is Quantity.UV_INDEX and high == 0:
         return "no UV, dark"
     return band(_float(low), _float(high), quantity, METRIC)
-
-
-def measured(number: Decimal, quantity: Quantity) -> str:
-    """Return a measured value in the metric unit; what it is stands beside it."""
-    return value(float(number), quantity, METRIC).removeprefix("UV index ")
 
 
 def wanted_imperial(
@@ -133,11 +93,6 @@ def wanted_both(low: Decimal | None, high: Decimal | None, quantity: Quantity) -
 
 def _float(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
-
-
-def mass_both(mass_g: Decimal) -> str:
-    """Return a mass in grams and ounces."""
-    return f"{mass(mass_g)} ({mass(mass_g, IMPERIAL)})"
 
 
 def mass_band(low_g: Decimal, high_g: Decimal) -> str:

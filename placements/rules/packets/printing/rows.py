@@ -14,11 +14,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class TargetRow:
-    """One band of conditions as it is printed."""
+    """One band of conditions as it is printed, in the home's unit and the other."""
 
     spot: str
-    metric: str
-    imperial: str
+    wanted: str
+    otherwise: str
     limits: str
     tolerated: str
     basis: str
@@ -33,6 +33,7 @@ class SignGroup:
     urgency: str
     heading: str
     signs: tuple[Row, ...]
+    calls: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

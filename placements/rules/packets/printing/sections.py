@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from husbandry.rules.vocabulary import Period, Quantity, Zone
-from placements.rules.packets import words
-from placements.rules.packets.plans import CarePlan
+from placements.rules.packets.plans import CarePlan, RoomLine, TargetLine
+from placements.rules.packets.printing import quantities
+from placements.rules.packets.printing.speech import Speech, word
 
 MOST_WIDTH, MOST_HEIGHT = 250, 270
 LEFT, TOP = 76, 66
@@ -129,7 +130,7 @@ class Section:
 BASKING, MIDDLE, LOW = 0.27, 0.5, 0.7
 
 
-def section(plan: CarePlan) -> Section | None:
+def section(speech: Speech, plan: CarePlan) -> Section | None:
     """Lay out the section of the enclosure; None where its size is not known."""
     room = plan.room
     if room is None:
@@ -137,82 +138,92 @@ def section(plan: CarePlan) -> Section | None:
     scale = min(MOST_WIDTH / room.width_cm, MOST_HEIGHT / room.height_cm)
     right = LEFT + round(room.width_cm * scale)
     height = round(room.height_cm * scale)
-    size = words.size_both(room.width_cm, room.depth_cm, room.height_cm)
-    laying = ", a laying bin on the floor" if plan.laying else ""
     return Section(
-        title=f"Section of the enclosure, at least {size} wide, deep and tall: lamps "
-        "on top, the basking branch in the upper third, leaves and branches below"
-        f"{laying}.",
+        title=_title(speech, plan, room),
         right=right,
         bottom=TOP + height,
         bin_height=round(height * 0.15) if plan.laying else 0,
-        height_words=_length(room.height_cm),
-        width_words=f"{_length(room.width_cm)} wide, {_length(room.depth_cm)} deep",
-        labels=_labels(plan, right, height),
+        height_words=speech.say(
+            "{length} tall", length=_length(speech, room.height_cm)
+        ),
+        width_words=speech.say(
+            "{width} wide, {depth} deep",
+            width=_length(speech, room.width_cm),
+            depth=_length(speech, room.depth_cm),
+        ),
+        labels=_labels(speech, plan, right, height),
     )
 
 
-def _length(length_cm: Decimal) -> str:
-    return f"{length_cm:.0f} cm ({words.inches(length_cm)} in)"
+def _title(speech: Speech, plan: CarePlan, room: RoomLine) -> str:
+    size = quantities.size_both(speech, room.width_cm, room.depth_cm, room.height_cm)
+    title = word(
+        "Section of the enclosure, at least {size} wide, deep and tall: lamps on top, "
+        "the basking branch in the upper third, leaves and branches below."
+    )
+    with_bin = word(
+        "Section of the enclosure, at least {size} wide, deep and tall: lamps on top, "
+        "the basking branch in the upper third, leaves and branches below, a laying "
+        "bin on the floor."
+    )
+    return speech.say(with_bin if plan.laying else title, size=size)
 
 
-def _labels(plan: CarePlan, right: int, height: int) -> tuple[Label, ...]:
+def _length(speech: Speech, length_cm: Decimal) -> str:
+    return quantities.length_both(speech, length_cm)
+
+
+def _labels(
+    speech: Speech, plan: CarePlan, right: int, height: int
+) -> tuple[Label, ...]:
     def label(at: float, to_y: float, inwards: float, *lines: str) -> Label:
         to_x = right - round((right - LEFT) * inwards)
         return Label(TOP + round(height * at), to_x, TOP + round(height * to_y), lines)
 
-    day, night = Period.DAY, Period.NIGHT
+    say, day, night = speech.say, Period.DAY, Period.NIGHT
+    lamps = say("Heat lamp and UVB tube"), say("on top of the screen, out of reach")
+    distance = (
+        say("Lamp to its back"),
+        say("measure where its back will be,"),
+        say(
+            "then write it here: ______ {unit}", unit="in" if speech.imperial else "cm"
+        ),
+    )
+    basking = say("Basking branch, by day"), *_wanted(speech, plan, Zone.BASKING, day)
+    rest = (
+        say("Rest of the enclosure, by day"),
+        *_wanted(speech, plan, Zone.AMBIENT, day),
+    )
+    dark = (
+        say("Whole enclosure, at night"),
+        say("every light off"),
+        *_wanted(speech, plan, Zone.AMBIENT, night),
+    )
     found = (
-        label(
-            -0.09,
-            -0.04,
-            0.3,
-            "Heat lamp and UVB tube",
-            "on top of the screen, out of reach",
-        ),
-        label(
-            0.06,
-            0.15,
-            0.3,
-            "Lamp to its back",
-            "measure where its back will be,",
-            "then write it here: ______ cm",
-        ),
-        label(
-            0.24,
-            BASKING,
-            0.2,
-            "Basking branch, by day",
-            *_wanted(plan, Zone.BASKING, day),
-        ),
-        label(
-            0.44,
-            MIDDLE,
-            0.1,
-            "Rest of the enclosure, by day",
-            *_wanted(plan, Zone.AMBIENT, day),
-        ),
-        label(
-            0.64,
-            LOW,
-            0.1,
-            "Whole enclosure, at night",
-            "every light off",
-            *_wanted(plan, Zone.AMBIENT, night),
-        ),
+        label(-0.09, -0.04, 0.3, *lamps),
+        label(0.06, 0.15, 0.3, *distance),
+        label(0.24, BASKING, 0.2, *basking),
+        label(0.44, MIDDLE, 0.1, *rest),
+        label(0.64, LOW, 0.1, *dark),
     )
     if plan.laying is None:
         return found
-    return (
-        *found,
-        label(0.89, 0.93, 0.4, "Laying bin", "moist, and deep enough to dig in"),
-    )
+    laying = say("Laying bin"), say("moist, and deep enough to dig in")
+    return *found, label(0.89, 0.93, 0.4, *laying)
 
 
-def _wanted(plan: CarePlan, zone: Zone, period: Period) -> tuple[str, ...]:
-    prefix = {Quantity.HUMIDITY_PCT: "humidity "}
+def _wanted(
+    speech: Speech, plan: CarePlan, zone: Zone, period: Period
+) -> tuple[str, ...]:
     return tuple(
-        prefix.get(t.quantity, "") + words.wanted_both(t.low, t.high, t.quantity)
+        _wanted_of(speech, t)
         for t in plan.targets
         if (t.zone, t.period) == (zone, period)
     )
+
+
+def _wanted_of(speech: Speech, target: TargetLine) -> str:
+    band = quantities.wanted_both(speech, target.low, target.high, target.quantity)
+    if target.quantity is Quantity.HUMIDITY_PCT:
+        return speech.say("humidity {band}", band=band)
+    return band

@@ -4,31 +4,26 @@ from datetime import timedelta
 from itertools import groupby
 
 from husbandry.rules.profiles.vocabulary import FeederUse
-from placements.rules.packets import words
 from placements.rules.packets.plans import CalendarDay, CarePlan, FeederLine
-from placements.rules.packets.printing.care import mark
 from placements.rules.packets.printing.rows import NoteGroup, Row, SheetDay
+from placements.rules.packets.printing.speech import Speech, mark, word
 
-WEEKDAYS = (
-    *("Monday", "Tuesday", "Wednesday", "Thursday"),
-    *("Friday", "Saturday", "Sunday"),
-)
 USES = {
-    FeederUse.STAPLE: "Every day's food",
-    FeederUse.TREAT: "A treat now and then",
-    FeederUse.NEVER: "Never",
+    FeederUse.STAPLE: word("Every day's food"),
+    FeederUse.TREAT: word("A treat now and then"),
+    FeederUse.NEVER: word("Never"),
 }
 NO_DAY = SheetDay("", feed=False, extra=False, supplements="")
 
 
-def weeks(plan: CarePlan) -> tuple[tuple[SheetDay, ...], ...]:
+def weeks(speech: Speech, plan: CarePlan) -> tuple[tuple[SheetDay, ...], ...]:
     """Return the month sheet as weeks of seven days, Monday first."""
     if not plan.calendar:
         return ()
     usual = _usual(plan)
     first_on = plan.calendar[0].on
     cells = [NO_DAY] * first_on.weekday()
-    cells += [_day(d, usual, first=d.on == first_on) for d in plan.calendar]
+    cells += [_day(speech, d, usual, first=d.on == first_on) for d in plan.calendar]
     cells += [NO_DAY] * (-len(cells) % 7)
     return tuple(tuple(cells[i : i + 7]) for i in range(0, len(cells), 7))
 
@@ -38,32 +33,35 @@ def _usual(plan: CarePlan) -> tuple[str, ...]:
     return max(set(given), key=given.count) if given else ()
 
 
-def _day(cell: CalendarDay, usual: tuple[str, ...], *, first: bool) -> SheetDay:
-    month = words.MONTHS[cell.on.month - 1]
+def _day(
+    speech: Speech, cell: CalendarDay, usual: tuple[str, ...], *, first: bool
+) -> SheetDay:
     named = first or cell.on.day == 1
     return SheetDay(
-        label=f"{cell.on.day} {month}" if named else str(cell.on.day),
+        label=speech.day_of_year(cell.on) if named else str(cell.on.day),
         feed=cell.feed,
         extra=cell.feed and cell.supplements != usual,
-        supplements=", ".join(_in_sentence(name) for name in cell.supplements),
+        supplements=", ".join(in_sentence(name) for name in cell.supplements),
     )
 
 
-def _in_sentence(name: str) -> str:
+def in_sentence(name: str) -> str:
+    """Return a name as it stands within a sentence."""
     return name[:1].lower() + name[1:]
 
 
-def sheet_title(plan: CarePlan) -> str:
+def sheet_title(speech: Speech, plan: CarePlan) -> str:
     """Return from when until when the sheet reaches."""
     if not plan.calendar:
         return ""
-    first, last = plan.calendar[0].on, plan.calendar[-1].on
-    return f"{words.day(first)} to {words.day(last)}"
+    return speech.span(plan.calendar[0].on, plan.calendar[-1].on)
 
 
-def goes_on(plan: CarePlan) -> str:
+def goes_on(speech: Speech, plan: CarePlan) -> str:
     """Return the day from which the sheet goes on by hand."""
-    return words.day(plan.calendar[-1].on + timedelta(days=1)) if plan.calendar else ""
+    if not plan.calendar:
+        return ""
+    return speech.day(plan.calendar[-1].on + timedelta(days=1))
 
 
 def supplements(plan: CarePlan) -> tuple[Row, ...]:
@@ -71,25 +69,30 @@ def supplements(plan: CarePlan) -> tuple[Row, ...]:
     return tuple(Row(s.topic, s.text, mark(s.basis)) for s in plan.supplements)
 
 
-def feeders(plan: CarePlan) -> tuple[NoteGroup, ...]:
+def feeders(speech: Speech, plan: CarePlan) -> tuple[NoteGroup, ...]:
     """Return the feeder animals by use; those it is too young for say from when."""
     groups = (
-        NoteGroup(USES[use], _together([f for f in plan.feeders if f.use is use]))
+        NoteGroup(
+            speech.say(USES[use]),
+            _together(speech, [f for f in plan.feeders if f.use is use]),
+        )
         for use in FeederUse
     )
     return tuple(group for group in groups if group.notes)
 
 
-def _together(lines: list[FeederLine]) -> tuple[Row, ...]:
+def _together(speech: Speech, lines: list[FeederLine]) -> tuple[Row, ...]:
     """Return the feeders with something to say, then the others in one row."""
     said = [f for f in lines if f.text or f.from_on]
     rest = [f for f in lines if not (f.text or f.from_on)]
-    rows = [_feeder(f) for f in said]
+    rows = [_feeder(speech, f) for f in said]
     for basis, group in groupby(rest, key=lambda f: mark(f.basis)):
         rows.append(Row(", ".join(f.name for f in group), "", basis))
     return tuple(rows)
 
 
-def _feeder(line: FeederLine) -> Row:
-    when = f"not before {words.day(line.from_on)}. " if line.from_on else ""
-    return Row(line.name, f"{when}{line.text}", mark(line.basis))
+def _feeder(speech: Speech, line: FeederLine) -> Row:
+    when = ""
+    if line.from_on:
+        when = speech.say("not before {day}.", day=speech.day(line.from_on))
+    return Row(line.name, f"{when} {line.text}".strip(), mark(line.basis))
