@@ -14,10 +14,9 @@ from husbandry.rules.microchips import MicrochipError
 from husbandry.rules.vocabulary import AnimalStatus, DatePrecision, Origin
 from placements.actions.intake_rows import IntakeRow
 from placements.rules.intakes import Problem, refused
-from placements.rules.newcomers import chip_digits
+from placements.rules.newcomers import NOT_YET_KNOWN, chip_digits
 from placements.rules.vocabulary import IntakeSource
 
-NOT_YET_KNOWN = "not-yet-known"
 _ORIGINS = {
     IntakeSource.SURRENDER: Origin.SURRENDERED,
     IntakeSource.BORN_HERE: Origin.BORN_HERE,

@@ -8,9 +8,9 @@ from core import audit
 from core.models import User
 from husbandry.actions.animals import correct_animal
 from husbandry.models import Animal, Species
-from placements.actions.newcomers import NOT_YET_KNOWN
 from placements.models import Intake
 from placements.rules.intakes import IntakeError
+from placements.rules.newcomers import NOT_YET_KNOWN
 
 
 @transaction.atomic

@@ -3,6 +3,8 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 
+from husbandry.models import Animal, Species
+from husbandry.rules.vocabulary import AnimalStatus
 from placements.models import ApplicationCheck, Placement
 from placements.rules.applications.checks import (
     NO_APPLICATION,
@@ -11,6 +13,7 @@ from placements.rules.applications.checks import (
     having,
     outcomes,
 )
+from placements.rules.newcomers import NOT_YET_KNOWN
 from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
@@ -62,3 +65,27 @@ def checks_of(application_ids: Iterable[int]) -> dict[int, tuple[Checked, ...]]:
     ):
         found[application].append(Checked(CheckKind(kind), CheckOutcome(outcome)))
     return {application: tuple(made) for application, made in found.items()}
+
+
+def species_offered() -> tuple[Species, ...]:
+    """Return the species that can be asked for: those of animals in care; one query.
+
+    An animal whose species nobody knows yet is not offered: nobody could say what it
+    needs.
+    """
+    rows = Species.objects.filter(animals__status=AnimalStatus.IN_CARE.value)
+    rows = rows.exclude(code=NOT_YET_KNOWN).distinct()
+    return tuple(rows.order_by("common_name", "pk"))
+
+
+def animal_offered(code: str, *, species: Collection[str]) -> Animal | None:
+    """Return the animal in care that has a code, in capitals or not; one query.
+
+    Args:
+        code: as typed.
+        species: codes of the species that can be asked for.
+    """
+    rows = Animal.objects.filter(
+        status=AnimalStatus.IN_CARE.value, code__iexact=code, species__code__in=species
+    )
+    return rows.select_related("species").first()

@@ -13,6 +13,8 @@ from placements.rules.intakes import Problem
 from placements.rules.vocabulary import ChipScan, IntakeSource
 
 LONGEST_TOLD = 120
+NOT_YET_KNOWN = "not-yet-known"
+"""Code of the species of animals of which nobody knows what they are."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,13 +29,13 @@ from placements.actions.intakes import (
     IntakeRow,
     record_arrival,
 )
-from placements.actions.newcomers import NOT_YET_KNOWN
 from placements.actions.species import settle_species
 from placements.models import Arrival, Exam, Home, Intake, RegisterEntry
 from placements.queries.intakes import by_code_or_chip, species_unsure
 from placements.rules.exams import ExamPart
 from placements.rules.holds import HoldError
 from placements.rules.intakes import UnsureSpecies
+from placements.rules.newcomers import NOT_YET_KNOWN
 from placements.rules.vocabulary import (
     BodySystem,
     ChipScan,
