@@ -1,4 +1,4 @@
-"""Ask for many packets at once, and draw those that wait (ADR 0014)."""
+"""Ask for many packets at once, and draw those that wait (ADR 0015)."""
 
 import logging
 import secrets

@@ -2,7 +2,7 @@
 
 from datetime import datetime, timedelta
 
-# House conventions (ADR 0014): a packet is drawn within seconds, so one that is not
+# House conventions (ADR 0015): a packet is drawn within seconds, so one that is not
 # done after ten minutes died with its worker.
 DEAD_AFTER = timedelta(minutes=10)
 MOST_TRIES = 3
@@ -13,7 +13,7 @@ def dead_since(at: datetime) -> datetime:
     """Return the instant before which a job that is still being drawn was begun in vain.
 
     Source:
-        ADR 0014.
+        ADR 0015.
     """
     return at - DEAD_AFTER
 
@@ -25,7 +25,7 @@ def is_given_up(tries: int) -> bool:
         tries: how often it was begun, the one just ended included.
 
     Source:
-        ADR 0014.
+        ADR 0015.
     """
     return tries >= MOST_TRIES
 
