@@ -84,4 +84,4 @@ LINES: dict[FindingKind, Lines] = {
     },
 }
 # Told by the sentence, or the key of a row.
-UNSAID = frozenset({"why", "placement", "animal_code"})
+UNSAID = frozenset({"why", "placement", "animal_code", "species"})

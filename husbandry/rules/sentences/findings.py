@@ -98,7 +98,7 @@ def who(evidence: Evidence) -> str:
     """Return the subject and where it is: `V-0417 Juno (Nursery rack, N-12)`.
 
     Eggs are told by clutch and box: `C-07 in box B-2 (incubator I-1, Nursery)`. What
-    is about neither is told by its place: enclosure, room, probe or site.
+    is about neither is told by its place: enclosure, room, probe, species or site.
     """
     animal = evidence.get("animal")
     if not animal and breeding.subject(evidence):
@@ -107,7 +107,8 @@ def who(evidence: Evidence) -> str:
     place = ", ".join(str(part) for part in parts if part)
     if animal:
         return f"{animal} ({place})" if place else str(animal)
-    return place or str(evidence.get("probe") or evidence.get("site") or "")
+    other = (evidence.get(name) for name in ("probe", "species", "site"))
+    return place or str(next(filter(None, other), ""))
 
 
 def basis(evidence: Evidence, units: Units = METRIC) -> str:
