@@ -3,8 +3,10 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, date
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
 
+from core.models import Site
 from husbandry.models import Quarantine
 from placements.models import Placement
 from placements.queries.movements import animal_records
@@ -23,6 +25,16 @@ class ChargeRows:
 
     charges: tuple[Charge, ...]
     left_out: tuple[LeftOut, ...]
+
+
+def latest_day(at: datetime) -> date:
+    """Return the latest local day that has begun at a site; one query.
+
+    Args:
+        at: now. Without a site, its day by UTC.
+    """
+    zones = set(Site.objects.values_list("time_zone", flat=True)) or {"UTC"}
+    return max(at.astimezone(ZoneInfo(zone)).date() for zone in zones)
 
 
 def charge_rows(*, species: str, on: date) -> ChargeRows:

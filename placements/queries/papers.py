@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from datetime import UTC, date, datetime, time, timedelta
 
+from django.core.files.storage import default_storage
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from core.models import Site
@@ -108,3 +109,12 @@ def papers_due(*, site: Site, on: date) -> tuple[PaperFacts, ...]:
         species__in=animals.values("species")
     )
     return paper_facts(standing_papers(on=on).filter(wanted), on=on)
+
+
+def paper_photo(*, paper: AnimalPaper) -> bytes | None:
+    """Return the photograph of a paper; None: there is none, or it was taken away."""
+    name = paper.photo.name or ""
+    if not name or not default_storage.exists(name):
+        return None
+    with default_storage.open(name) as file:
+        return bytes(file.read())

@@ -1,7 +1,7 @@
 """The register read back: which lines stand, and what new ones have to say."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -12,6 +12,7 @@ from husbandry.models import Animal
 from placements.models import RegisterEntry
 from placements.queries.papers import papers_of
 from placements.rules.papers.facts import PaperFacts
+from placements.rules.register.exporting import RegisterRow
 from placements.rules.register.facts import Movement
 from placements.rules.register.lines import Entered, Line
 from placements.rules.vocabulary import Direction, RegisterHow
@@ -122,13 +123,65 @@ def register_lines(
         until_on: last day; None: to the end.
     """
     rows = RegisterEntry.objects.select_related(
-        "home", "arrival", "placement", "corrects", "corrected_by", "entered_by"
+        *("animal", "home", "arrival", "placement", "corrects"),
+        *("corrected_by", "entered_by"),
     )
     if from_on is not None:
         rows = rows.filter(on__gte=from_on)
     if until_on is not None:
         rows = rows.filter(on__lte=until_on)
     return rows.order_by("number")
+
+
+def register_rows(
+    lines: Iterable[RegisterEntry], *, names: bool
+) -> Iterator[RegisterRow]:
+    """Read lines as frozen values.
+
+    Args:
+        lines: as `register_lines` returns them.
+        names: the reader may see homes; else nobody is named and no place told.
+    """
+    for line in lines:
+        facts = line.facts
+        later = getattr(line, "corrected_by", None)
+        yield RegisterRow(
+            id=line.pk,
+            number=line.number,
+            on=line.on,
+            direction=Direction(line.direction),
+            how=RegisterHow(line.how),
+            animal=line.animal_id,
+            code=line.animal_code,
+            scientific_name=line.scientific_name,
+            sex=facts.get("sex") or "",
+            hatched_on=facts.get("hatched_on") or "",
+            microchip=facts.get("microchip") or "",
+            dam=facts.get("dam") or "",
+            sire=facts.get("sire") or "",
+            cites_sources=tuple(facts.get("cites_sources", ())),
+            papers=tuple(_paper(paper) for paper in facts.get("papers", ())),
+            whom=line.home.name if names and line.home else "",
+            contact=line.home.contact if names and line.home else "",
+            place=_place(line) if names else "",
+            corrects=line.corrects.number if line.corrects else None,
+            corrected_by=later.number if later else None,
+            strikes=facts.get(STRUCK),
+            note=line.note,
+            entered_at=line.entered_at,
+            entered_by=line.entered_by.username if line.entered_by else "",
+        )
+
+
+def _paper(paper: Mapping[str, str]) -> str:
+    return f"{paper['kind'].replace('_', ' ')} {paper['number']}"
+
+
+def _place(line: RegisterEntry) -> str:
+    """Return where a stray was found, or an animal was released."""
+    if line.direction == Direction.CAME:
+        return line.arrival.found_at if line.arrival else ""
+    return line.placement.release_place if line.placement else ""
 
 
 def numbers_are_whole() -> bool:

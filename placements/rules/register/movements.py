@@ -50,10 +50,10 @@ def movements_of(record: AnimalRecord) -> tuple[Movement, ...]:
 
 
 def _comings(record: AnimalRecord) -> Iterator[Placed]:
-    by_time = _intakes_by_time(record)
+    intakes = _intakes_by_time(record)
+    returns = _returns_by_time(record, intakes)
     for index, time in enumerate(record.times):
-        intake = by_time[index]
-        back = _came_back(record, time, intake)
+        intake, back = intakes[index], returns[index]
         how, home = _how_it_came(record, index), back.home if back else None
         if intake is not None:
             how, home = RegisterHow(intake.source.value), intake.home or home
@@ -92,20 +92,26 @@ def _within(on: date, time: CareTime) -> bool:
     return time.arrived_on <= on and (time.left_on is None or on <= time.left_on)
 
 
-def _came_back(
-    record: AnimalRecord, time: CareTime, intake: IntakeFact | None
-) -> PlacementFact | None:
-    if intake is not None and intake.returns is not None:
-        return next((p for p in record.placements if p.id == intake.returns), None)
-    return next(
-        (
-            placement
-            for placement in record.placements
-            if placement.state is PlacementState.CAME_BACK
-            and placement.ended_on == time.arrived_on
-        ),
-        None,
-    )
+def _returns_by_time(
+    record: AnimalRecord, intakes: Sequence[IntakeFact | None]
+) -> list[PlacementFact | None]:
+    """Return the placement that an animal came back from, for each time in care."""
+    named = {intake.returns for intake in record.intakes}
+    by_id = {placement.id: placement for placement in record.placements}
+    spare = [
+        placement
+        for placement in record.placements
+        if placement.state is PlacementState.CAME_BACK and placement.id not in named
+    ]
+    found: list[PlacementFact | None] = []
+    for time, intake in zip(record.times, intakes, strict=True):
+        if intake is not None and intake.returns is not None:
+            found.append(by_id.get(intake.returns))
+            continue
+        back = next((one for one in spare if one.ended_on == time.arrived_on), None)
+        spare = [one for one in spare if one is not back]
+        found.append(back)
+    return found
 
 
 def _how_it_came(record: AnimalRecord, index: int) -> RegisterHow:
@@ -118,11 +124,11 @@ def _how_it_came(record: AnimalRecord, index: int) -> RegisterHow:
 
 
 def _goings(record: AnimalRecord) -> Iterator[Placed]:
-    for index, time in enumerate(record.times):
-        if time.left_on is None:
-            continue
-        placement = _placement_of(record, time)
-        if _died_elsewhere(time, placement):
+    placements = _placements_by_time(record)
+    for index, (time, placement) in enumerate(
+        zip(record.times, placements, strict=True)
+    ):
+        if time.left_on is None or _died_elsewhere(time, placement):
             continue
         is_last = index == len(record.times) - 1
         how = ENDINGS.get(time.status, RegisterHow.NOT_SAID)
@@ -136,15 +142,21 @@ def _goings(record: AnimalRecord) -> Iterator[Placed]:
         )
 
 
-def _placement_of(record: AnimalRecord, time: CareTime) -> PlacementFact | None:
-    """Return the placement that ended a time in care, or during which it ended."""
-    for placement in record.placements:
-        if time.status in LEFT_BY_PLACEMENT:
-            if placement.handed_over_on == time.left_on and placement.follows is None:
-                return placement
-        elif _died_there_on(placement, time) and time.status is AnimalStatus.DEAD:
-            return placement
-    return None
+def _placements_by_time(record: AnimalRecord) -> list[PlacementFact | None]:
+    """Return the placement that ended each time in care, or in which it ended."""
+    spare, found = list(record.placements), []
+    for time in record.times:
+        placement = next((one for one in spare if _ended_by(time, one)), None)
+        if placement is not None:
+            spare.remove(placement)
+        found.append(placement)
+    return found
+
+
+def _ended_by(time: CareTime, placement: PlacementFact) -> bool:
+    if time.status in LEFT_BY_PLACEMENT:
+        return placement.handed_over_on == time.left_on and placement.follows is None
+    return time.status is AnimalStatus.DEAD and _died_there_on(placement, time)
 
 
 def _died_elsewhere(time: CareTime, placement: PlacementFact | None) -> bool:
