@@ -41,10 +41,13 @@ from api.lineages import CollectionKinship
 from api.me import Me
 from api.measurings import Measurings
 from api.observations import Observations
+from api.packet_jobs import PacketJobs
 from api.packets import Packets
 from api.pair_advice import PairsAdvised
 from api.pairings import Pairings
+from api.papers import Papers
 from api.pedigree_imports import PedigreeImports
+from api.placement_figures import PlacementFigures
 from api.placements import Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
@@ -53,6 +56,7 @@ from api.quarantine_policies import QuarantinePolicies
 from api.quarantines import Quarantines
 from api.readiness_reviews import ReadinessReviews
 from api.readings import Readings
+from api.register import Register
 from api.renderers import Csv
 from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
@@ -109,6 +113,7 @@ router.register("quarantines", Quarantines, basename="quarantine")
 router.register("quarantine-policies", QuarantinePolicies, basename="quarantine-policy")
 router.register("placements", Placements, basename="placement")
 router.register("packets", Packets, basename="packet")
+router.register("packet-jobs", PacketJobs, basename="packet-job")
 router.register("homes", Homes, basename="home")
 router.register("arrivals", Arrivals, basename="arrival")
 router.register("intakes", Intakes, basename="intake")
@@ -119,6 +124,8 @@ router.register("home-enclosures", HomeEnclosures, basename="home-enclosure")
 router.register("readiness-reviews", ReadinessReviews, basename="readiness-review")
 router.register("follow-ups", FollowUps, basename="follow-up")
 router.register("home-reports", HomeReports, basename="home-report")
+router.register("papers", Papers, basename="paper")
+router.register("register-entries", Register, basename="register-entry")
 router.register("audit-entries", Audit, basename="audit-entry")
 
 urlpatterns = [
@@ -151,6 +158,31 @@ urlpatterns = [
         "breeding-figures/eggs-csv/",
         BreedingFigures.as_view({"get": "eggs_csv"}, renderer_classes=[Csv]),
         name="breeding-figures-eggs",
+    ),
+    path(
+        "register-entries/csv/",
+        Register.as_view({"get": "table"}, renderer_classes=[Csv]),
+        name="register-csv",
+    ),
+    path(
+        "placement-figures/",
+        PlacementFigures.as_view({"get": "retrieve"}),
+        name="placement-figures",
+    ),
+    path(
+        "placement-figures/groups-csv/",
+        PlacementFigures.as_view({"get": "groups_csv"}, renderer_classes=[Csv]),
+        name="placement-figures-groups",
+    ),
+    path(
+        "placement-figures/census-csv/",
+        PlacementFigures.as_view({"get": "census_csv"}, renderer_classes=[Csv]),
+        name="placement-figures-census",
+    ),
+    path(
+        "placement-figures/left-out-csv/",
+        PlacementFigures.as_view({"get": "left_out_csv"}, renderer_classes=[Csv]),
+        name="placement-figures-left-out",
     ),
     path("sex-ratios/", SexRatios.as_view({"get": "retrieve"}), name="sex-ratios"),
     *router.urls,
