@@ -12,6 +12,8 @@ from tests.factories import (
     NOW,
     AcknowledgementFactory,
     AnimalFactory,
+    AnimalPaperFactory,
+    ArrivalFactory,
     AuditEntryFactory,
     BoxCheckFactory,
     BoxStayFactory,
@@ -26,23 +28,34 @@ from tests.factories import (
     EggFactory,
     EggPlaceFactory,
     EnclosureFactory,
+    ExamLineFactory,
     FeedingFactory,
     FeedingOrderFactory,
     FindingFactory,
+    FollowUpFactory,
     ForecastFactory,
     HatchlingFactory,
     HealthTestFactory,
+    HoldPolicyFactory,
     HomeFactory,
+    HomeReadingFactory,
+    HomeReportFactory,
     IncubationPhaseFactory,
+    IntakeFactory,
+    IntakePhotoFactory,
     IntroductionFactory,
     LampCheckFactory,
     LampFactory,
     MeasuringFactory,
     ObservationFactory,
     PacketFactory,
+    PacketJobFactory,
+    PlacementFactory,
     PrescriptionFactory,
     ProbeFactory,
+    ReadinessReviewFactory,
     ReadingFactory,
+    RegisterEntryFactory,
     ReviewPolicyFactory,
     ReviewRunFactory,
     RoomFactory,
@@ -77,6 +90,10 @@ def _finding() -> None:
     AcknowledgementFactory(finding=row)
 
 
+def _report() -> None:
+    HomeReportFactory(seen_at=NOW, seen_by=UserFactory())
+
+
 def _species() -> None:
     SpeciesFactory(code=f"species-{SpeciesFactory._meta.model.objects.count()}")
 
@@ -108,6 +125,40 @@ def _pairing() -> None:
 def _clutch() -> None:
     clutch = EggFactory(clutch__recorded_by=UserFactory()).clutch
     HatchlingFactory(clutch=clutch)
+
+
+def _arrival() -> None:
+    row = ArrivalFactory(recorded_by=UserFactory())
+    for _ in range(2):
+        placement = PlacementFactory(handed_over=True)
+        intake = IntakeFactory(arrival=row, animal=placement.animal, returns=placement)
+        IntakePhotoFactory(intake=intake)
+
+
+def _exam() -> None:
+    exam = ExamLineFactory(exam__recorded_by=UserFactory()).exam
+    ExamLineFactory(exam=exam, system="skin")
+
+
+def _packet_job() -> None:
+    packet = PacketFactory()
+    PacketJobFactory(placement=packet.placement, packet=packet, asked_by=UserFactory())
+
+
+def _register() -> None:
+    wrong = RegisterEntryFactory(
+        home=HomeFactory(),
+        arrival=ArrivalFactory(),
+        placement=PlacementFactory(),
+        entered_by=UserFactory(),
+    )
+    RegisterEntryFactory(corrects=wrong, entered_by=UserFactory())
+
+
+def _paper() -> None:
+    AnimalPaperFactory(recorded_by=UserFactory())
+    species = SpeciesFactory(code=f"s-{SpeciesFactory._meta.model.objects.count()}")
+    AnimalPaperFactory(animal=None, species=species, kind="keeping_permit")
 
 
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
@@ -150,7 +201,19 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("findings", _finding, 6),
     ("placements", PacketFactory, 2),
     ("packets", PacketFactory, 1),
+    ("packet-jobs", _packet_job, 1),
     ("homes", HomeFactory, 1),
+    ("arrivals", _arrival, 3),
+    ("intakes", _arrival, 2),
+    ("intake-photos", IntakePhotoFactory, 1),
+    ("exams", _exam, 2),
+    ("hold-policies", lambda: HoldPolicyFactory(made_by=UserFactory()), 1),
+    ("home-enclosures", HomeReadingFactory, 2),
+    ("readiness-reviews", lambda: ReadinessReviewFactory(judged_by=UserFactory()), 1),
+    ("follow-ups", FollowUpFactory, 1),
+    ("home-reports", _report, 1),
+    ("register-entries", _register, 1),
+    ("papers", _paper, 1),
     ("audit-entries", AuditEntryFactory, 1),
 ]
 

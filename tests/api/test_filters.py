@@ -10,7 +10,13 @@ from api import description
 from api.filters import FilterSet
 from api.urls import router
 from api.views import Listed
-from tests.api import breeding_filters, care_filters
+from tests.api import (
+    after_filters,
+    breeding_filters,
+    care_filters,
+    intake_filters,
+    register_filters,
+)
 from tests.factories import (
     NOW,
     TODAY,
@@ -22,6 +28,7 @@ from tests.factories import (
     FindingFactory,
     HomeFactory,
     PacketFactory,
+    PacketJobFactory,
     PlacementFactory,
     ProbeFactory,
     ReviewRunFactory,
@@ -103,9 +110,15 @@ CASES = [
     ("packets", "animal", "a", "a"),
     ("packets", "number", "b", "b"),
     ("packets", "placement", "{placements}", "a"),
+    ("packet-jobs", "batch", "b", "b"),
+    ("packet-jobs", "state", "failed", "a"),
+    ("packet-jobs", "placement", "{placements}", "a"),
     ("homes", "animal", "b", "b"),
     *care_filters.CASES,
     *breeding_filters.CASES,
+    *intake_filters.CASES,
+    *after_filters.CASES,
+    *register_filters.CASES,
     ("audit-entries", "subject", "husbandry.animal", "a"),
     ("audit-entries", "subject_id", "a", "a"),
     ("audit-entries", "verb", "close", "b"),
@@ -130,6 +143,9 @@ def two(db: None) -> dict[str, dict[str, int]]:
     _departures(a, b)
     care_filters.make_care(a, b)
     breeding_filters.make_breeding(a, b)
+    intake_filters.make_intake(a, b)
+    after_filters.make_after(a, b)
+    register_filters.make_register(a, b)
     return {
         name: {address: row.pk for address, row in side.items()}
         for name, side in (("a", a), ("b", b))
@@ -198,6 +214,10 @@ def _departures(a: dict[str, Any], b: dict[str, Any]) -> None:
     )
     a["packets"] = PacketFactory(placement=a["placements"], number="a")
     b["packets"] = PacketFactory(placement=b["placements"], number="b")
+    a["packet-jobs"] = PacketJobFactory(
+        placement=a["placements"], batch="a", state="failed"
+    )
+    b["packet-jobs"] = PacketJobFactory(placement=b["placements"], batch="b")
     a["audit-entries"] = AuditEntryFactory(by=UserFactory(username="a"), subject_id="a")
     b["audit-entries"] = AuditEntryFactory(
         by=UserFactory(username="b"),
@@ -228,7 +248,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 41
+    assert len(LISTS) == 53
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__
