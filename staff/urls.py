@@ -34,6 +34,8 @@ from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
 from staff.private_homes import private_home
+from staff.public_application import apply
+from staff.quarantine import clear_quarantine, quarantine
 from staff.rounds import round_file, rounds
 from staff.sexing import heel_photo, record_look, sexing
 from staff.signing_in import SignIn
@@ -78,9 +80,12 @@ urlpatterns = [
     path("breeding/figures/<slug:table>.csv", breeding_file, name="breeding_file"),
     path("breeding/survival.svg", survival_picture, name="survival_picture"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
+    path("quarantine/", quarantine, name="quarantine"),
+    path("quarantine/<int:pk>/clear/", clear_quarantine, name="clear_quarantine"),
     path("rounds/", rounds, name="rounds"),
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),
     path("calendar/<str:address>.ics", calendar, name="calendar"),
+    path("apply/", apply, name="apply"),
     path("home/<str:address>/", private_home, name="private_home"),
     path("me/", me, name="me"),
     path("me/calendars/", new_calendar, name="new_calendar"),

@@ -49,6 +49,7 @@ OWNER = {Role.OWNER}
 MANAGE = {Role.OWNER, Role.MANAGER}
 AUDIT = {*MANAGE, Role.VET}
 PLACE = {*MANAGE, Role.ADOPTION_COORDINATOR}
+SEE_PLACED = {*PLACE, Role.VET}
 HANDS = {*AUDIT, Role.KEEPER}
 BREED = {*MANAGE, Role.KEEPER}
 CARE = {*HANDS, Role.ADOPTION_COORDINATOR}
@@ -107,9 +108,15 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "clutches.eggcheck": (ALL, BREED, BREED),
     "clutches.spurcheck": (ALL, BREED, BREED),
     "clutches.sexingpolicy": (ALL, MANAGE, NOBODY),
+    "husbandry.quarantine": (ALL, CARE, AUDIT),
+    "placements.clearance": (ALL, NOBODY, NOBODY),
+    "placements.quarantinepolicy": (ALL, MANAGE, NOBODY),
     "placements.home": (PLACE, PLACE, NOBODY),
     "placements.placement": (PLACE, PLACE, PLACE),
-    "placements.packet": (PLACE, PLACE, NOBODY),
+    "placements.gateopening": (SEE_PLACED, MANAGE, MANAGE),
+    "placements.treatmenthandover": (SEE_PLACED, AUDIT, NOBODY),
+    "placements.placementpolicy": (SEE_PLACED, MANAGE, NOBODY),
+    "placements.packet": (SEE_PLACED, PLACE, NOBODY),
 }
 OURS = ("core", "husbandry", "clutches", "placements")
 

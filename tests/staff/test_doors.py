@@ -21,6 +21,7 @@ HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
 BREED = {Role.OWNER, Role.MANAGER, Role.KEEPER}
 PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
 RUN = {Role.OWNER, Role.MANAGER}
+VET = {Role.OWNER, Role.MANAGER, Role.VET}
 EVERYBODY = None
 MAY: dict[str, set[Role] | None] = {
     "": ALL,
@@ -59,9 +60,12 @@ MAY: dict[str, set[Role] | None] = {
     "breeding/figures/<slug:table>.csv": ALL,
     "breeding/survival.svg": ALL,
     "packets/<int:pk>.pdf": PLACE,
+    "quarantine/": ALL,
+    "quarantine/<int:pk>/clear/": VET,
     "rounds/": ALL,
     "rounds/<int:pk>/<slug:on>.pdf": ALL,
     "calendar/<str:address>.ics": EVERYBODY,
+    "apply/": EVERYBODY,
     "home/<str:address>/": EVERYBODY,
     "me/": ALL,
     "me/calendars/": ALL,

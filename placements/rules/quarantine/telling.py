@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
+from husbandry.rules.sentences.numbers import METRIC, Units, mass, percent
 from placements.rules.quarantine.values import CriterionState, Exposure
 from placements.rules.vocabulary import Criterion
 
@@ -13,11 +14,12 @@ DAYS_ALONE = (
 )
 
 
-def tell(state: CriterionState) -> str:
+def tell(state: CriterionState, *, units: Units = METRIC) -> str:
     """Return a criterion with its evidence in a sentence or two.
 
     Args:
         state: met, not met or not known.
+        units: in which masses are told.
     """
     match state.criterion:
         case Criterion.DAYS:
@@ -25,7 +27,7 @@ def tell(state: CriterionState) -> str:
         case Criterion.TESTS:
             return _tests(state)
         case Criterion.WEIGHT:
-            return _weight(state)
+            return _weight(state, units)
         case Criterion.HEALTH:
             return _health(state)
 
@@ -76,7 +78,7 @@ def _apart(said: Mapping[str, Any]) -> str:
     return f" and at least {_number(days, 'day')} apart" if days else ""
 
 
-def _weight(state: CriterionState) -> str:
+def _weight(state: CriterionState, units: Units) -> str:
     said = state.evidence
     if not state.asked:
         return "A steady weight is not asked for by the policy."
@@ -86,8 +88,8 @@ def _weight(state: CriterionState) -> str:
             f"{said['days']} days; two at least are needed."
         )
     compared = (
-        f"{said['change_pct']:+g} % against the heaviest before, from "
-        f"{_mass(said['from'])} to {_mass(said['to'])}"
+        f"{percent(said['change_pct'])} against the heaviest before, from "
+        f"{_mass(said['from'], units)} to {_mass(said['to'], units)}"
     )
     if state.met is None:
         return (
@@ -121,8 +123,9 @@ def _findings(findings: Iterable[Mapping[str, Any]]) -> str:
     )
 
 
-def _mass(weighing: Mapping[str, Any]) -> str:
-    return f"{weighing['mass_g']:g} g on {_day(weighing['on'])}"
+def _mass(weighing: Mapping[str, Any], units: Units) -> str:
+    told = mass(weighing["mass_g"], units)
+    return f"{told} on {_day(weighing['on'])}"
 
 
 def _list(days: list[str]) -> str:

@@ -80,7 +80,7 @@ SICK = {"kind": "sign_seen", "opened_on": "2025-02-20", "urgency": "now", "id": 
         ),
         (
             *(Criterion.WEIGHT, True, True, WEIGHT),
-            "-0.6 % against the heaviest before, from 80.5 g on 16 Feb 2025 to 80 g on "
+            "−0.6 % against the heaviest before, from 80.5 g on 16 Feb 2025 to 80.0 g on "
             "02 Mar 2025; asked for over the last 14 days, at most 5 % of loss.",
         ),
         (
@@ -92,8 +92,8 @@ SICK = {"kind": "sign_seen", "opened_on": "2025-02-20", "urgency": "now", "id": 
         ),
         (
             *(Criterion.WEIGHT, True, None, {**WEIGHT, "reach_days": 6}),
-            "Not known: 2 weighings reach over 6 days only (-0.6 % against the heaviest "
-            "before, from 80.5 g on 16 Feb 2025 to 80 g on 02 Mar 2025); half of 14 "
+            "Not known: 2 weighings reach over 6 days only (−0.6 % against the heaviest "
+            "before, from 80.5 g on 16 Feb 2025 to 80.0 g on 02 Mar 2025); half of 14 "
             "days is needed.",
         ),
         (
