@@ -1,5 +1,5 @@
 """The back office of placements, a module a topic."""
 
-from placements.admin import homes, packets, placements, quarantine
+from placements.admin import gates, homes, intakes, packets, placements, quarantine
 
-__all__ = ["homes", "packets", "placements", "quarantine"]
+__all__ = ["gates", "homes", "intakes", "packets", "placements", "quarantine"]

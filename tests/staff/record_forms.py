@@ -16,6 +16,7 @@ from tests.factories import (
     LampFactory,
     PlacementFactory,
     PrescriptionFactory,
+    QuarantineFactory,
     RoomFactory,
     SpeciesFactory,
     StayFactory,
@@ -252,12 +253,47 @@ def home_typed() -> Form:
     return {"name": "Household Quay", "contact": "3 Quay", "notes": ""}
 
 
+def hold_policy_typed() -> Form:
+    return {"source": "stray", "days": "14", "reason": "Local law on found animals."}
+
+
 def placement_typed() -> Form:
     return {
         "animal": AnimalFactory.create().pk,
         "home": HomeFactory.create().pk,
         "kind": "adoption",
         "planned_on": "2027-01-01",
+    }
+
+
+def gate_typed() -> Form:
+    animal = AnimalFactory.create()
+    QuarantineFactory.create(animal=animal)
+    return {
+        "placement": PlacementFactory.create(animal=animal).pk,
+        "gate": "quarantine_over",
+        "reason": "To the vet's own ward.",
+    }
+
+
+def treatment_typed() -> Form:
+    prescription = PrescriptionFactory.create()
+    return {
+        "placement": PlacementFactory.create(animal=prescription.animal).pk,
+        "prescription": prescription.pk,
+        "plan": "The practice in town goes on.",
+    }
+
+
+def placement_policy_typed() -> Form:
+    return {
+        "species": "",
+        "kind": "sale",
+        "least_age_days": "90",
+        "least_mass_g": "30",
+        "sex": "likely",
+        "papers": ["origin_statement"],
+        "reason": "As the house decided.",
     }
 
 

@@ -22,7 +22,9 @@ from tests.staff.record_forms import (
     errors,
     feeding_order_typed,
     feeding_typed,
+    gate_typed,
     health_test_typed,
+    hold_policy_typed,
     home_typed,
     lamp_check_typed,
     lamp_typed,
@@ -30,6 +32,7 @@ from tests.staff.record_forms import (
     move_typed,
     observation_typed,
     packet_typed,
+    placement_policy_typed,
     placement_typed,
     prescription_typed,
     probe_typed,
@@ -37,6 +40,7 @@ from tests.staff.record_forms import (
     sight_line_typed,
     state_typed,
     text,
+    treatment_typed,
     url,
     weighing_typed,
 )
@@ -157,8 +161,26 @@ CASES = (
         *("at most 120 characters", 'value="xxx'),
     ),
     Case(
+        *("placements.holdpolicy", hold_policy_typed, "set_hold_policy"),
+        *({"days": "1097"}, "cannot be: give 0 to 1096", 'value="1097"'),
+    ),
+    Case(
         *("placements.placement", placement_typed, "plan_placement"),
         *({"planned_on": "2020-01-01"}, "lies before", 'value="2020-01-01"'),
+    ),
+    Case(
+        *("placements.gateopening", gate_typed, "open_gate"),
+        *({"gate": "sex_checked"}, "is not asked, not shut"),
+        "To the vet's own ward.",
+    ),
+    Case(
+        *("placements.treatmenthandover", treatment_typed, "hand_over_treatment"),
+        *({"plan": "  "}, "This field is required", 'name="plan"'),
+    ),
+    Case(
+        *("placements.placementpolicy", placement_policy_typed),
+        *("set_placement_policy", {"least_age_days": "3651"}, "accepted is 1 to 3650"),
+        'value="3651"',
     ),
     Case(
         *("placements.packet", packet_typed, "make_packet", {"placement": ""}),
