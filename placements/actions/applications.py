@@ -31,7 +31,12 @@ from placements.rules.applications.moves import (
 )
 from placements.rules.applications.questions import NEWEST_SET
 from placements.rules.applications.texts import problem_with, tidy
-from placements.rules.homes import LONGEST_NOTES, HomeDetails, problems_of, tidied
+from placements.rules.homes import (
+    LONGEST_NOTES,
+    HomeDetails,
+    problems_of_applicant,
+    tidied,
+)
 from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
@@ -127,9 +132,7 @@ def receive_from_public(
             sentence for each field.
     """
     applicant = tidied(applicant)
-    problems = problems_of(applicant)
-    if not (applicant.email or applicant.contact):
-        problems["contact"] = "Give an e-mail address or a telephone number, or both."
+    problems = problems_of_applicant(applicant)
     problems |= checked_answers(question_set(NEWEST_SET), answers)[1]
     problems |= _problems_with_wish(kind, species, animal)
     _refuse(problems)

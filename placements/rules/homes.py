@@ -76,5 +76,17 @@ def problems_of(details: HomeDetails) -> dict[str, str]:
     return problems
 
 
+def problems_of_applicant(details: HomeDetails) -> dict[str, str]:
+    """Return what of somebody who applies cannot be kept: they have to be reachable.
+
+    Args:
+        details: as `tidied` returns them.
+    """
+    problems = problems_of(details)
+    if not (details.email or details.contact):
+        problems["contact"] = "Give an e-mail address or a telephone number, or both."
+    return problems
+
+
 def _is_language(text: str) -> bool:
     return len(text) <= _LONGEST_LANGUAGE and bool(_LANGUAGE.fullmatch(text))
