@@ -13,6 +13,9 @@ from placements.models import FollowUp, HomeReport
 from placements.rules.follow_ups import AfterFacts, OpenFollowUp, UnseenReport
 from placements.rules.vocabulary import FollowUpKind, HomeReportKind
 
+OPEN = Q(answered_at__isnull=True, dropped_at__isnull=True)
+"""Which follow-ups are neither answered nor dropped."""
+
 
 def after_facts(*, site: Site, on: date) -> AfterFacts:
     """Return what was open about a site's animals that have left; two queries.

@@ -10,6 +10,11 @@ from placements.rules.vocabulary import HomeReportKind
 MOST_MASS_G = Decimal(100_000)
 MOST_EGGS = 200
 LONGEST_NOTE = 4_000
+CAUTION = (
+    "Nobody here has examined the animal. Whatever looks like illness belongs before a "
+    "licensed reptile vet, at once if it is urgent; nothing that is read here stands in "
+    "for that."
+)
 _HUNDREDTH = Decimal("0.01")
 _NUMBERED = {HomeReportKind.WEIGHT: "mass_g", HomeReportKind.EGGS: "eggs"}
 

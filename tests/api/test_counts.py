@@ -20,6 +20,7 @@ from tests.factories import (
     CandidateSireFactory,
     CareProfileFactory,
     ChoreFactory,
+    ClearanceFactory,
     ClutchFactory,
     ConditionsFactory,
     DeathFactory,
@@ -53,6 +54,8 @@ from tests.factories import (
     PlacementFactory,
     PrescriptionFactory,
     ProbeFactory,
+    QuarantineFactory,
+    QuarantinePolicyFactory,
     ReadinessReviewFactory,
     ReadingFactory,
     RegisterEntryFactory,
@@ -161,6 +164,18 @@ def _paper() -> None:
     AnimalPaperFactory(animal=None, species=species, kind="keeping_permit")
 
 
+def _quarantine_policy() -> None:
+    species = SpeciesFactory(code=f"q-{SpeciesFactory._meta.model.objects.count()}")
+    QuarantinePolicyFactory(species=species, made_by=UserFactory())
+
+
+def _quarantine() -> None:
+    open_ = QuarantineFactory()
+    StayFactory(animal=open_.animal, enclosure__room__quarantine=True)
+    WeighingFactory(animal=open_.animal)
+    ClearanceFactory(cleared_by=UserFactory())
+
+
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("sites", SiteFactory, 1),
     ("rooms", RoomFactory, 1),
@@ -212,6 +227,8 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("readiness-reviews", lambda: ReadinessReviewFactory(judged_by=UserFactory()), 1),
     ("follow-ups", FollowUpFactory, 1),
     ("home-reports", _report, 1),
+    ("quarantines", _quarantine, 12),
+    ("quarantine-policies", _quarantine_policy, 1),
     ("register-entries", _register, 1),
     ("papers", _paper, 1),
     ("audit-entries", AuditEntryFactory, 1),

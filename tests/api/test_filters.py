@@ -15,6 +15,7 @@ from tests.api import (
     breeding_filters,
     care_filters,
     intake_filters,
+    quarantine_filters,
     register_filters,
 )
 from tests.factories import (
@@ -116,6 +117,7 @@ CASES = [
     ("homes", "animal", "b", "b"),
     *care_filters.CASES,
     *breeding_filters.CASES,
+    *quarantine_filters.CASES,
     *intake_filters.CASES,
     *after_filters.CASES,
     *register_filters.CASES,
@@ -143,6 +145,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     _departures(a, b)
     care_filters.make_care(a, b)
     breeding_filters.make_breeding(a, b)
+    quarantine_filters.make_quarantine(a, b)
     intake_filters.make_intake(a, b)
     after_filters.make_after(a, b)
     register_filters.make_register(a, b)
@@ -248,7 +251,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 53
+    assert len(LISTS) == 55
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

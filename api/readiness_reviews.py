@@ -1,0 +1,60 @@
+"""Reviews of homes' enclosures: how each compared with what an animal needs."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+
+from django.db.models import QuerySet
+
+from api.care_structs import LARGEST_ID
+from api.filters import CharFilter, FilterSet, WholeNumberFilter, WordFilter
+from api.home_enclosure_structs import MatterOut, ReadinessReviewOut, review_values
+from api.views import Rows
+from core.roles import Permission
+from placements.models import ReadinessReview
+from placements.rules.readiness.sentences import matter_words
+from placements.rules.vocabulary import Readiness, UnitSystem
+
+
+class ReadinessReviewFilter(FilterSet):
+    """Which reviews."""
+
+    enclosure = WholeNumberFilter(
+        "enclosure", least=0, most=LARGEST_ID, help_text="Number of the enclosure."
+    )
+    animal = CharFilter("animal__code", help_text="Code of the animal.")
+    outcome = WordFilter(Readiness)
+
+    class Meta:
+        model = ReadinessReview
+        fields = ["enclosure", "animal", "outcome"]
+
+
+class ReadinessReviews(Rows[ReadinessReview]):
+    """The newest first. They name no home, only the number of its enclosure."""
+
+    plural = "readiness reviews"
+    permissions = {
+        "list": Permission.SEE_PLACEMENTS,
+        "retrieve": Permission.SEE_PLACEMENTS,
+    }
+    filterset_class = ReadinessReviewFilter
+    out = ReadinessReviewOut
+    ordering = ("-judged_at", "-id")
+
+    def get_queryset(self) -> QuerySet[ReadinessReview]:
+        """Return all reviews."""
+        return ReadinessReview.objects.select_related("animal", "species", "judged_by")
+
+    def shown(self, rows: Sequence[ReadinessReview]) -> list[ReadinessReviewOut]:
+        """Return reviews with their matters in words."""
+        return [shown_review(row) for row in rows]
+
+
+def shown_review(row: ReadinessReview) -> ReadinessReviewOut:
+    """Return one review with its matters in words and numbers, in SI."""
+    matters = []
+    for judged in row.result:
+        words = asdict(matter_words(judged, UnitSystem.METRIC))
+        words.pop("stands")
+        matters.append(MatterOut(judged=judged, **words))
+    return ReadinessReviewOut(matters=tuple(matters), **review_values(row))
