@@ -69,15 +69,18 @@ class HomeEnclosureOut(Out, frozen=True):
     home: int
     label: str
     kind: EnclosureKind
-    width_cm: Decimal
-    depth_cm: Decimal
-    height_cm: Decimal
+    width_cm: Annotated[Decimal, Meta(description="Inside, cm.")]
+    depth_cm: Annotated[Decimal, Meta(description="Inside, cm.")]
+    height_cm: Annotated[Decimal, Meta(description="Inside, cm.")]
     time_zone: str
     lights_on: time
     lights_off: time
     uvb_lamp: UvbLamp
     uvb_percent: Decimal | None
-    uvb_distance_cm: Decimal | None
+    uvb_distance_cm: Annotated[
+        Decimal | None,
+        Meta(description="From the lamp to the highest perch, cm; null: not said."),
+    ]
     uvb_through_screen: bool
     laying_bin: bool
     other_animals: int

@@ -56,7 +56,7 @@ class HomeReportIn(In, frozen=True, kw_only=True):
     kind: HomeReportKind
     on: Annotated[date, Meta(description="Local day that it is about.")]
     mass_g: Annotated[
-        float | None, Meta(description="Of a weight, in grams; else null.")
+        float | None, Meta(description="Grams, of a weight; else null.")
     ] = None
     eggs: Annotated[
         Small | None, Meta(description="Of laid eggs, how many; else null.")
@@ -73,7 +73,9 @@ class HomeReportOut(Out, frozen=True):
     animal: Ref | None
     kind: HomeReportKind
     on: date
-    mass_g: Decimal | None
+    mass_g: Annotated[
+        Decimal | None, Meta(description="Grams, as the home weighed; else null.")
+    ]
     eggs: int | None
     note: Annotated[
         str | None, Meta(description="null for those who may not see homes.")

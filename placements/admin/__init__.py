@@ -1,5 +1,23 @@
 """The back office of placements, a module a topic."""
 
-from placements.admin import gates, homes, intakes, packets, placements, quarantine
+from placements.admin import (
+    follow_ups,
+    gates,
+    homes,
+    intakes,
+    packets,
+    placements,
+    quarantine,
+    readiness,
+)
 
-__all__ = ["gates", "homes", "intakes", "packets", "placements", "quarantine"]
+__all__ = [
+    "follow_ups",
+    "gates",
+    "homes",
+    "intakes",
+    "packets",
+    "placements",
+    "quarantine",
+    "readiness",
+]

@@ -122,6 +122,11 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "placements.gateopening": (SEE_PLACED, MANAGE, MANAGE),
     "placements.treatmenthandover": (SEE_PLACED, AUDIT, NOBODY),
     "placements.placementpolicy": (SEE_PLACED, MANAGE, NOBODY),
+    "placements.homeenclosure": (PLACE, NOBODY, NOBODY),
+    "placements.homereading": (PLACE, NOBODY, NOBODY),
+    "placements.readinessreview": (PLACE, NOBODY, NOBODY),
+    "placements.followup": (PLACE, NOBODY, NOBODY),
+    "placements.homereport": (PLACE, PLACE, PLACE),
     "placements.packet": (SEE_PLACED, PLACE, NOBODY),
 }
 OURS = ("core", "husbandry", "clutches", "placements")
