@@ -4,6 +4,14 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path
 
 from staff.animals import animal_page, animals
+from staff.application_page import (
+    application_page,
+    check_application,
+    decide_application,
+    give_private_address,
+    withdraw_private_address,
+)
+from staff.applications import application_matches, applications
 from staff.breeding import breeding
 from staff.breeding_figures import (
     breeding_figures,
@@ -25,6 +33,15 @@ from staff.forecasts import (
 from staff.growth import growth_page, growth_picture
 from staff.hatching import hatching
 from staff.health import healthz
+from staff.home_enclosures import (
+    describe_home_enclosure,
+    file_home_enclosure,
+    home_enclosure,
+    home_enclosure_svg,
+    new_home_enclosure,
+    read_home_enclosure,
+    review_home_enclosure,
+)
 from staff.labels import labels_file
 from staff.me import me, own_password
 from staff.mornings import morning
@@ -33,7 +50,7 @@ from staff.pair_advice import pairs
 from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
-from staff.private_homes import private_home
+from staff.private_homes import private_home, withdraw_application
 from staff.public_application import apply
 from staff.quarantine import clear_quarantine, quarantine
 from staff.rounds import round_file, rounds
@@ -86,7 +103,58 @@ urlpatterns = [
     path("rounds/<int:pk>/<slug:on>.pdf", round_file, name="round_file"),
     path("calendar/<str:address>.ics", calendar, name="calendar"),
     path("apply/", apply, name="apply"),
+    path("applications/", applications, name="applications"),
+    path("applications/<int:pk>/", application_page, name="application"),
+    path("applications/<int:pk>/check/", check_application, name="check_application"),
+    path(
+        "applications/<int:pk>/decide/", decide_application, name="decide_application"
+    ),
+    path(
+        "applications/<int:pk>/address/",
+        give_private_address,
+        name="give_private_address",
+    ),
+    path(
+        "private-addresses/<int:pk>/withdraw/",
+        withdraw_private_address,
+        name="withdraw_private_address",
+    ),
+    path("applications/for/<int:pk>/", application_matches, name="application_matches"),
+    path(
+        "homes/<int:pk>/enclosures/new/", new_home_enclosure, name="new_home_enclosure"
+    ),
+    path("homes/enclosures/<int:pk>/", home_enclosure, name="home_enclosure"),
+    path(
+        "homes/enclosures/<int:pk>/describe/",
+        describe_home_enclosure,
+        name="describe_home_enclosure",
+    ),
+    path(
+        "homes/enclosures/<int:pk>/readings/",
+        read_home_enclosure,
+        name="read_home_enclosure",
+    ),
+    path(
+        "homes/enclosures/<int:pk>/file/",
+        file_home_enclosure,
+        name="file_home_enclosure",
+    ),
+    path(
+        "homes/enclosures/<int:pk>/review/",
+        review_home_enclosure,
+        name="review_home_enclosure",
+    ),
+    path(
+        "homes/enclosures/<int:pk>/<int:animal_pk>/<slug:zone>/<slug:quantity>.svg",
+        home_enclosure_svg,
+        name="home_enclosure_svg",
+    ),
     path("home/<str:address>/", private_home, name="private_home"),
+    path(
+        "home/<str:address>/withdraw/",
+        withdraw_application,
+        name="withdraw_application",
+    ),
     path("me/", me, name="me"),
     path("me/calendars/", new_calendar, name="new_calendar"),
     path("me/calendars/<int:pk>/revoke/", revoke_calendar, name="revoke_calendar"),

@@ -12,7 +12,7 @@ from husbandry.rules.vocabulary import AnimalStatus
 from placements.actions.homes import keep_home, locked
 from placements.actions.private_addresses import give_address
 from placements.models import Application, ApplicationCheck, Home
-from placements.queries.applications import checks_of
+from placements.queries.applications import standing_of
 from placements.rules.applications.answers import (
     AnswersError,
     checked_answers,
@@ -21,7 +21,6 @@ from placements.rules.applications.answers import (
 from placements.rules.applications.checks import (
     before_accepting,
     having,
-    outcomes,
 )
 from placements.rules.applications.moves import (
     OPEN,
@@ -41,7 +40,6 @@ from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
     CheckOutcome,
-    HomeKind,
     PlacementKind,
 )
 
@@ -279,8 +277,7 @@ def _locked(application: Application) -> Application:
 
 
 def _check_settled(row: Application) -> None:
-    checks = checks_of([row.pk]).get(row.pk, ())
-    standing = outcomes(checks, home=HomeKind(row.home.kind))
+    standing = standing_of(row)
     check_settled(
         having(standing, CheckOutcome.FAILED),
         before_accepting(having(standing, CheckOutcome.OPEN)),

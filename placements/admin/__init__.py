@@ -1,6 +1,7 @@
 """The back office of placements, a module a topic."""
 
 from placements.admin import (
+    applications,
     follow_ups,
     gates,
     homes,
@@ -12,6 +13,7 @@ from placements.admin import (
 )
 
 __all__ = [
+    "applications",
     "follow_ups",
     "gates",
     "homes",

@@ -3,9 +3,11 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 
+from django.db.models import QuerySet
+
 from husbandry.models import Animal, Species
 from husbandry.rules.vocabulary import AnimalStatus
-from placements.models import ApplicationCheck, Placement
+from placements.models import Application, ApplicationCheck, Placement
 from placements.rules.applications.checks import (
     NO_APPLICATION,
     ApplicationFacts,
@@ -89,3 +91,19 @@ def animal_offered(code: str, *, species: Collection[str]) -> Animal | None:
         status=AnimalStatus.IN_CARE.value, code__iexact=code, species__code__in=species
     )
     return rows.select_related("species").first()
+
+
+def applications() -> QuerySet[Application]:
+    """Return all applications with who asks and for what, the first to come first."""
+    rows = Application.objects.select_related("home", "species", "animal__species")
+    return rows.order_by("received_at", "pk")
+
+
+def standing_of(row: Application) -> dict[CheckKind, CheckOutcome]:
+    """Return how each check of an application stands; one query.
+
+    Args:
+        row: with its home.
+    """
+    checks = checks_of([row.pk]).get(row.pk, ())
+    return outcomes(checks, home=HomeKind(row.home.kind))

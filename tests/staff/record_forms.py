@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from tests.factories import (
     AnimalFactory,
+    ApplicationFactory,
     CareProfileFactory,
     EnclosureFactory,
     HomeFactory,
@@ -250,7 +251,49 @@ def health_test_typed() -> Form:
 
 
 def home_typed() -> Form:
-    return {"name": "Household Quay", "contact": "3 Quay", "notes": ""}
+    return {
+        "name": "Household Quay",
+        "kind": "household",
+        "contact": "3 Quay",
+        "email": "quay@example.org",
+        "notes": "",
+        "units": "metric",
+        "paper": "a4",
+        "language": "en",
+    }
+
+
+def application_typed() -> Form:
+    return {
+        "home": HomeFactory.create().pk,
+        "kind": "adoption",
+        "species": SpeciesFactory.create().pk,
+        "animal": "",
+        "kept_before": "none",
+        "enclosure": "ready",
+        "uvb": "linear_t5",
+        "measures": "yes",
+        "people_at_risk": "no",
+        "dwelling": "own",
+        "vet": "Vet on the quay",
+    }
+
+
+def application_check_typed() -> Form:
+    return {
+        "application": ApplicationFactory.create().pk,
+        "kind": "landlord",
+        "outcome": "passed",
+        "note": "Agrees in writing.",
+    }
+
+
+def personal_data_policy_typed() -> Form:
+    return {
+        "months_after_decline": "3",
+        "months_after_last_placement": "120",
+        "reason": "Ten years, as the licence asks.",
+    }
 
 
 def hold_policy_typed() -> Form:

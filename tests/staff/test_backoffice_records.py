@@ -16,6 +16,8 @@ from tests.staff.conftest import Visitor
 from tests.staff.record_forms import (
     Form,
     animal_typed,
+    application_check_typed,
+    application_typed,
     chore_typed,
     dose_typed,
     enclosure_typed,
@@ -32,6 +34,7 @@ from tests.staff.record_forms import (
     move_typed,
     observation_typed,
     packet_typed,
+    personal_data_policy_typed,
     placement_policy_typed,
     placement_typed,
     prescription_typed,
@@ -159,6 +162,20 @@ CASES = (
     Case(
         *("placements.home", home_typed, "add_home", {"name": "x" * 121}),
         *("at most 120 characters", 'value="xxx'),
+    ),
+    Case(
+        *("placements.application", application_typed, "receive_application"),
+        *({"kept_before": ""}, "kept_before: This needs an answer"),
+        "Vet on the quay",
+    ),
+    Case(
+        *("placements.applicationcheck", application_check_typed, "record_check"),
+        *({"note": "\u202ex"}, "U+202E", "landlord"),
+    ),
+    Case(
+        *("placements.personaldatapolicy", personal_data_policy_typed),
+        *("set_retention", {"months_after_decline": "601"}, "give 0 to 600 months"),
+        'value="120"',
     ),
     Case(
         *("placements.holdpolicy", hold_policy_typed, "set_hold_policy"),
