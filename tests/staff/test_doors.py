@@ -73,6 +73,13 @@ MAY: dict[str, set[Role] | None] = {
     "applications/<int:pk>/address/": PLACE,
     "private-addresses/<int:pk>/withdraw/": PLACE,
     "applications/for/<int:pk>/": PLACE,
+    "homes/<int:pk>/enclosures/new/": PLACE,
+    "homes/enclosures/<int:pk>/": PLACE,
+    "homes/enclosures/<int:pk>/describe/": PLACE,
+    "homes/enclosures/<int:pk>/readings/": PLACE,
+    "homes/enclosures/<int:pk>/file/": PLACE,
+    "homes/enclosures/<int:pk>/review/": PLACE,
+    "homes/enclosures/<int:pk>/<int:animal_pk>/<slug:zone>/<slug:quantity>.svg": PLACE,
     "home/<str:address>/": EVERYBODY,
     "home/<str:address>/withdraw/": EVERYBODY,
     "me/": ALL,
@@ -97,6 +104,8 @@ def pk() -> int:
 
 def _path(address: str, pk: int) -> str:
     path = address.replace("<int:pk>", str(pk)).replace("<slug:on>", "2026-03-02")
+    path = path.replace("<int:animal_pk>", str(pk)).replace("<slug:zone>", "basking")
+    path = path.replace("<slug:quantity>", "temperature_c")
     return f"/{path}".replace("<slug:table>", "groups").replace("<str:code>", "7001")
 
 
