@@ -15,6 +15,9 @@ from core.roles import Permission
 # Entries about these are only for those who may see the records themselves.
 GUARDED = {
     "placements.home": Permission.SEE_HOMES,
+    "placements.application": Permission.SEE_HOMES,
+    "placements.applicationcheck": Permission.SEE_HOMES,
+    "placements.privateaddress": Permission.SEE_HOMES,
     "placements.placement": Permission.SEE_PLACEMENTS,
     "placements.packet": Permission.SEE_PLACEMENTS,
     "core.user": Permission.MANAGE_PEOPLE,

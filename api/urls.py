@@ -4,6 +4,7 @@ from django.urls import path, re_path
 from rest_framework.routers import SimpleRouter
 
 from api.animals import Animals
+from api.applications import Applications
 from api.arrivals import Arrivals
 from api.audit import Audit
 from api.box_checks import BoxChecks
@@ -47,10 +48,12 @@ from api.pair_advice import PairsAdvised
 from api.pairings import Pairings
 from api.papers import Papers
 from api.pedigree_imports import PedigreeImports
+from api.personal_data_policies import PersonalDataPolicies
 from api.placement_figures import PlacementFigures
 from api.placements import Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
+from api.private_addresses import PrivateAddresses
 from api.probes import Probes
 from api.quarantine_policies import QuarantinePolicies
 from api.quarantines import Quarantines
@@ -115,6 +118,11 @@ router.register("placements", Placements, basename="placement")
 router.register("packets", Packets, basename="packet")
 router.register("packet-jobs", PacketJobs, basename="packet-job")
 router.register("homes", Homes, basename="home")
+router.register("applications", Applications, basename="application")
+router.register("private-addresses", PrivateAddresses, basename="private-address")
+router.register(
+    "personal-data-policies", PersonalDataPolicies, basename="personal-data-policy"
+)
 router.register("arrivals", Arrivals, basename="arrival")
 router.register("intakes", Intakes, basename="intake")
 router.register("intake-photos", IntakePhotos, basename="intake-photo")

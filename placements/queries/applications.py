@@ -95,7 +95,9 @@ def animal_offered(code: str, *, species: Collection[str]) -> Animal | None:
 
 def applications() -> QuerySet[Application]:
     """Return all applications with who asks and for what, the first to come first."""
-    rows = Application.objects.select_related("home", "species", "animal__species")
+    rows = Application.objects.select_related(
+        *("home", "species", "animal__species", "recorded_by")
+    )
     return rows.order_by("received_at", "pk")
 
 

@@ -13,6 +13,7 @@ from tests.factories import (
     AcknowledgementFactory,
     AnimalFactory,
     AnimalPaperFactory,
+    ApplicationFactory,
     ArrivalFactory,
     AuditEntryFactory,
     BoxCheckFactory,
@@ -51,8 +52,10 @@ from tests.factories import (
     ObservationFactory,
     PacketFactory,
     PacketJobFactory,
+    PersonalDataPolicyFactory,
     PlacementFactory,
     PrescriptionFactory,
+    PrivateAddressFactory,
     ProbeFactory,
     QuarantineFactory,
     QuarantinePolicyFactory,
@@ -176,6 +179,15 @@ def _quarantine() -> None:
     ClearanceFactory(cleared_by=UserFactory())
 
 
+def _application() -> None:
+    ApplicationFactory(
+        animal=AnimalFactory(),
+        recorded_by=UserFactory(),
+        state="waiting",
+        waiting_since=NOW.date(),
+    )
+
+
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("sites", SiteFactory, 1),
     ("rooms", RoomFactory, 1),
@@ -218,6 +230,14 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("packets", PacketFactory, 1),
     ("packet-jobs", _packet_job, 1),
     ("homes", HomeFactory, 1),
+    ("applications", _application, 1),
+    ("applications/waiting", _application, 1),
+    ("private-addresses", PrivateAddressFactory, 1),
+    (
+        "personal-data-policies",
+        lambda: PersonalDataPolicyFactory(made_by=UserFactory()),
+        1,
+    ),
     ("arrivals", _arrival, 3),
     ("intakes", _arrival, 2),
     ("intake-photos", IntakePhotoFactory, 1),

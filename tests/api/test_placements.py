@@ -43,8 +43,15 @@ def test_homes(coordinator: APIClient) -> None:
             {
                 "id": row.pk,
                 "name": "The Greys",
+                "kind": "household",
                 "contact": "2 Mill Lane",
+                "email": "",
                 "notes": "A tall room.",
+                "units": "metric",
+                "paper": "a4",
+                "language": "en",
+                "keep_until": None,
+                "erased_at": None,
             }
         ],
     }

@@ -1,0 +1,215 @@
+"""Applications: personal data, for those who place animals only."""
+
+from collections.abc import Sequence
+from http import HTTPStatus
+
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils import timezone
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.animal_codes import animal_named
+from api.application_structs import (
+    ApplicationDetail,
+    ApplicationIn,
+    ApplicationOut,
+    CheckIn,
+    DecisionIn,
+    MatchesAsked,
+    MatchesOut,
+    NewAddressOut,
+    detail,
+    shown_match,
+    summary,
+)
+from api.errors import RefusedError
+from api.filters import CharFilter, FilterSet, WholeNumberFilter, WordFilter
+from api.inputs import read_body, sent
+from api.structs import Paged
+from api.views import Rows
+from core.roles import Permission
+from husbandry.models import Species
+from placements.actions.applications import (
+    decide,
+    receive_application,
+    record_check,
+)
+from placements.actions.private_addresses import give_address
+from placements.models import Application, Home
+from placements.queries.applications import applications, standing_of
+from placements.queries.matching import matches
+from placements.queries.personal_data import local_day
+from placements.rules.vocabulary import ApplicationState, PlacementKind
+
+LARGEST_ID = 2**63 - 1
+
+
+class ApplicationFilter(FilterSet):
+    """Which applications; by numbers, codes and words only, never by name."""
+
+    state = WordFilter(ApplicationState)
+    kind = WordFilter(PlacementKind)
+    species = CharFilter("species__code", help_text="Code of the species.")
+    animal = CharFilter("animal__code", help_text="Code of the animal asked for.")
+    home = WholeNumberFilter(
+        "home_id", least=0, most=LARGEST_ID, help_text="Number of the home."
+    )
+
+    class Meta:
+        model = Application
+        fields = ["state", "kind", "species", "animal", "home"]
+
+
+class Applications(Rows[Application]):
+    """The first to come first; what was answered is in one by its number only."""
+
+    plural = "applications"
+    permissions = {
+        "list": Permission.SEE_HOMES,
+        "retrieve": Permission.SEE_HOMES,
+        "waiting": Permission.SEE_HOMES,
+        "matches": Permission.SEE_HOMES,
+        "create": Permission.MANAGE_PLACEMENTS,
+        "check": Permission.MANAGE_PLACEMENTS,
+        "decide": Permission.MANAGE_PLACEMENTS,
+        "give_address": Permission.MANAGE_PLACEMENTS,
+    }
+    filterset_class = ApplicationFilter
+    asks = {"matches": MatchesAsked, "waiting": Paged}
+    takes = {"create": ApplicationIn, "check": CheckIn, "decide": DecisionIn}
+    gives = {
+        "retrieve": ApplicationDetail,
+        "create": {HTTPStatus.CREATED: ApplicationDetail},
+        "check": ApplicationDetail,
+        "decide": ApplicationDetail,
+        "matches": MatchesOut,
+        "give_address": {HTTPStatus.CREATED: NewAddressOut},
+    }
+    paged = frozenset({"list", "waiting"})
+    out = ApplicationOut
+    ordering = ("received_at", "id")
+    orderings = {"waiting": ("waiting_since", "received_at", "id")}
+
+    def get_queryset(self) -> QuerySet[Application]:
+        """Return all applications."""
+        return applications()
+
+    def shown(self, rows: Sequence[Application]) -> list[ApplicationOut]:
+        """Return applications without what was answered."""
+        return [summary(row) for row in rows]
+
+    def retrieve(self, request: Request, **kwargs: str) -> Response:
+        """Return one with what was answered and how its checks stand."""
+        return self._detail(self.one())
+
+    @action(detail=False)
+    def waiting(self, request: Request) -> Response:
+        """Return the waiting list, whoever has waited longest first."""
+        state = ApplicationState.WAITING.value
+        rows = self.get_queryset().filter(state=state, waiting_since__isnull=False)
+        return self.page_of(rows, self.shown)
+
+    @action(detail=False)
+    def matches(self, request: Request) -> Response:
+        """Return whom an animal may suit, with reasons; nobody is offered anything."""
+        assert isinstance(self.asked, MatchesAsked)  # noqa: S101 - as `asks` says
+        animal = animal_named(self.asked.animal)
+        found = matches(animal=animal, on=self.asked.on or local_day(timezone.now()))
+        return Response(MatchesOut(matches=tuple(shown_match(one) for one in found)))
+
+    def create(self, request: Request) -> Response:
+        """Record an application. What cannot be kept is told by field: 409."""
+        given = read_body(sent(request), ApplicationIn)
+        row = receive_application(
+            home=_home(given.home),
+            kind=given.kind,
+            species=_species(given.species) if given.species else None,
+            animal=animal_named(given.animal) if given.animal else None,
+            answers=given.answers,
+            question_set_version=given.question_set,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._detail(row, status=HTTPStatus.CREATED)
+
+    @action(detail=True, methods=["post"])
+    def check(self, request: Request, **kwargs: str) -> Response:
+        """Record how something came out that was looked into; the newest holds."""
+        given, row = read_body(sent(request), CheckIn), self.one()
+        record_check(
+            application=row,
+            kind=given.kind,
+            outcome=given.outcome,
+            note=given.note,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._detail(self.one())
+
+    @action(detail=True, methods=["post"])
+    def decide(self, request: Request, **kwargs: str) -> Response:
+        """Accept, put on the waiting list, decline or withdraw an application.
+
+        It goes only where it can from where it stands, and is accepted only when all
+        that has to be looked into is settled: else 409. Handing an animal over sets
+        `placed`.
+        """
+        given, row, now = (
+            read_body(sent(request), DecisionIn),
+            self.one(),
+            timezone.now(),
+        )
+        decide(
+            application=row,
+            to=given.to.state,
+            on=given.on or local_day(now),
+            told=given.told,
+            by=self.person,
+            at=now,
+        )
+        return self._detail(self.one())
+
+    @action(detail=True, methods=["post"], url_path="give-address")
+    def give_address(self, request: Request, **kwargs: str) -> Response:
+        """Give the home a private address; those before it open nothing any more.
+
+        It is answered this once and kept nowhere.
+        """
+        row, text = give_address(
+            application=self.one(), by=self.person, at=timezone.now()
+        )
+        path = reverse("staff:private_home", args=[text])
+        return Response(
+            NewAddressOut(
+                address=request.build_absolute_uri(path), expires_at=row.expires_at
+            ),
+            status=HTTPStatus.CREATED,
+            headers={"Cache-Control": "no-store"},
+        )
+
+    def _detail(self, row: Application, *, status: int = HTTPStatus.OK) -> Response:
+        return Response(detail(row, standing_of(row)), status=status)
+
+
+def _home(number: int) -> Home:
+    found = Home.objects.filter(pk=number).first()
+    if found is None:
+        raise RefusedError(
+            "unknown_home",
+            f"There is no home {number}; GET homes/ lists them.",
+            fields={"home": "the number of a home"},
+        )
+    return found
+
+
+def _species(code: str) -> Species:
+    found = Species.objects.filter(code=code).first()
+    if found is None:
+        raise RefusedError(
+            "unknown_species",
+            f"There is no species {code!r}; GET species/ lists them.",
+            fields={"species": "the code of a species"},
+        )
+    return found
