@@ -128,7 +128,7 @@ def read_home_enclosure(request: HttpRequest, pk: int) -> HttpResponseBase:
                 at=timezone.now(),
             )
         except DomainError as error:
-            form.add_error(None, error.sentence)
+            form.refuse(error)
         else:
             for _, problem in taken.problems:
                 form.add_error(None, problem)

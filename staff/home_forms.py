@@ -70,6 +70,7 @@ def temperature_unit(system: UnitSystem) -> TemperatureUnit:
 class EnclosureForm(forms.Form):
     """An enclosure as its home describes it."""
 
+    about = 0
     label = forms.CharField(max_length=60, label="What you call it")
     kind = forms.ChoiceField(
         choices=[(kind.value, word) for kind, word in KINDS.items()], label="Made of"

@@ -50,6 +50,7 @@ _QUANTITIES = {
 class ReadingForm(forms.Form):
     """What instruments showed at one spot at one time."""
 
+    about = 0
     spot = forms.ChoiceField(choices=SPOTS, label="Where")
     on = forms.DateField(
         label="Day",
@@ -73,6 +74,10 @@ class ReadingForm(forms.Form):
             raise ValidationError("Type at least one of the three values.")
         return given
 
+    def refuse(self, error: DomainError) -> None:
+        """Put what an action refuses over the form."""
+        self.add_error(None, error.sentence)
+
     def readings(self, zone: ZoneInfo) -> list[TypedReading]:
         """Return the values, taken at a time of the enclosure's clock."""
         given = self.cleaned_data
@@ -93,6 +98,7 @@ class ReadingForm(forms.Form):
 class LoggerFileForm(forms.Form):
     """A logger's file, at which spot it hung, and what it does not say itself."""
 
+    about = 0
     file = forms.FileField(
         label="The logger's file, CSV, text or .xlsx",
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),

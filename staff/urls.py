@@ -50,6 +50,13 @@ from staff.pair_advice import pairs
 from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
+from staff.private_after import answer_my_follow_up, report_of_mine
+from staff.private_enclosures import (
+    add_my_enclosure,
+    describe_my_enclosure,
+    file_my_enclosure,
+    read_my_enclosure,
+)
 from staff.private_homes import private_home, withdraw_application
 from staff.public_application import apply
 from staff.quarantine import clear_quarantine, quarantine
@@ -150,6 +157,28 @@ urlpatterns = [
         name="home_enclosure_svg",
     ),
     path("home/<str:address>/", private_home, name="private_home"),
+    path("home/<str:address>/enclosures/", add_my_enclosure, name="add_my_enclosure"),
+    path(
+        "home/<str:address>/enclosures/<int:pk>/describe/",
+        describe_my_enclosure,
+        name="describe_my_enclosure",
+    ),
+    path(
+        "home/<str:address>/enclosures/<int:pk>/readings/",
+        read_my_enclosure,
+        name="read_my_enclosure",
+    ),
+    path(
+        "home/<str:address>/enclosures/<int:pk>/file/",
+        file_my_enclosure,
+        name="file_my_enclosure",
+    ),
+    path(
+        "home/<str:address>/follow-ups/<int:pk>/",
+        answer_my_follow_up,
+        name="answer_my_follow_up",
+    ),
+    path("home/<str:address>/animals/<int:pk>/", report_of_mine, name="report_of_mine"),
     path(
         "home/<str:address>/withdraw/",
         withdraw_application,

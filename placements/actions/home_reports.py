@@ -1,6 +1,6 @@
 """Keep what homes tell of the animals that live there, and that somebody saw it."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db import transaction
@@ -10,8 +10,14 @@ from core.models import User
 from husbandry.queries.stays import local_day_of
 from placements.actions.states import check_state
 from placements.models import HomeReport, Placement
-from placements.rules.home_reports import HomeReportDetails, check_report
+from placements.rules.home_reports import (
+    HomeReportDetails,
+    HomeReportError,
+    check_report,
+)
 from placements.rules.vocabulary import HomeReportKind, PlacementState
+
+MOST_A_DAY = 20
 
 
 @transaction.atomic
@@ -45,9 +51,12 @@ def report_from_home(
 
     Raises:
         PlacementStateError: the animal does not live there.
-        HomeReportError: a day, number or note that cannot be.
+        HomeReportError: a day, number or note that cannot be, or the twenty-first
+            of a day from the home itself.
     """
     check_state(placement, PlacementState.HANDED_OVER)
+    if by is None:
+        _check_not_flooded(placement, at)
     details = check_report(
         HomeReportDetails(kind, on, mass_g, eggs, note.strip()),
         left_on=placement.handed_over_on or placement.planned_on,
@@ -67,6 +76,18 @@ def report_from_home(
         after = audit.values(report, "placement", "kind", "on", "mass_g", "eggs")
         audit.record(report, verb="report_from_home", by=by, at=at, after=after)
     return report
+
+
+def _check_not_flooded(placement: Placement, at: datetime) -> None:
+    """Hold back a page that is sent again and again, by a machine or by mistake."""
+    lately = placement.reports.filter(
+        received_at__gt=at - timedelta(days=1), recorded_by__isnull=True
+    )
+    if lately.count() >= MOST_A_DAY:
+        raise HomeReportError(
+            f"{MOST_A_DAY} reports came in a day. Call us instead; nothing of them is "
+            "lost."
+        )
 
 
 @transaction.atomic

@@ -17,7 +17,11 @@ from placements.actions.follow_ups import (
     drop_open_follow_ups,
     plan_follow_ups,
 )
-from placements.actions.home_reports import report_from_home, see_report
+from placements.actions.home_reports import (
+    MOST_A_DAY,
+    report_from_home,
+    see_report,
+)
 from placements.models import FollowUp, HomeReport
 from placements.queries.calendars import after_calendar
 from placements.queries.follow_ups import after_facts
@@ -267,6 +271,24 @@ def test_bad_reports_are_refused_by_name(told: dict[str, Any], field: str) -> No
 
     assert set(refused.value.fields) == {field}
     assert not HomeReport.objects.exists()
+
+
+def test_a_page_that_is_sent_again_and_again_is_held_back() -> None:
+    placement = PlacementFactory(handed_over=True)
+    HomeReportFactory.create_batch(MOST_A_DAY, placement=placement, received_at=NOW)
+    told: dict[str, Any] = {
+        "placement": placement,
+        "kind": HomeReportKind.NOTE,
+        "on": TODAY,
+        "note": "Once more.",
+        "at": NOW,
+    }
+
+    with pytest.raises(HomeReportError, match="20 reports came in a day"):
+        report_from_home(**told, by=None)
+    report_from_home(**told, by=UserFactory())
+
+    assert placement.reports.count() == MOST_A_DAY + 1
 
 
 def test_nothing_is_reported_of_an_animal_that_never_left() -> None:

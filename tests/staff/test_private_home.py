@@ -19,7 +19,7 @@ from placements.rules.vocabulary import (
     PlacementState,
 )
 from staff.private_doors import HEADERS
-from staff.private_parts import Part
+from staff.private_sections import Part
 from staff.throttling import MOST_FAILURES
 from tests.factories import (
     AnimalFactory,
