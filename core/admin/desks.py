@@ -11,9 +11,10 @@ from django import forms
 from django.contrib import admin
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db.models import Model
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from core.admin.histories import history_of
 from core.errors import DomainError
 from core.models import User
 from core.reference import keep_reference
@@ -56,6 +57,27 @@ class Desk(admin.ModelAdmin[M], Generic[M]):
 
     def has_delete_permission(self, request: HttpRequest, obj: M | None = None) -> bool:
         return False
+
+    def log_addition(self, request: HttpRequest, obj: M, message: Any) -> Any:
+        """Write nothing; see `core.admin.histories`."""
+
+    def log_change(self, request: HttpRequest, obj: M, message: Any) -> Any:
+        """Write nothing; see `core.admin.histories`."""
+
+    def history_view(
+        self,
+        request: HttpRequest,
+        object_id: str,
+        extra_context: dict[str, Any] | None = None,
+    ) -> HttpResponse:
+        """Show what the audit trail has of a row."""
+        own = {
+            "action_list": history_of(self.model, object_id),
+            "pagination_required": False,
+        }
+        return super().history_view(
+            request, object_id, {**(extra_context or {}), **own}
+        )
 
 
 class WritingDesk(Desk[M], Generic[M]):
