@@ -51,6 +51,16 @@ class AnswersForm(forms.Form):
         _refuse(self, error)
 
 
+class DropForm(forms.Form):
+    """Ask a home no more."""
+
+    reason = forms.CharField(max_length=200, label="Why nobody asks any more")
+
+    def refuse(self, error: DomainError) -> None:
+        """Put what an action refuses beside the field."""
+        _refuse(self, error)
+
+
 class ReportForm(forms.Form):
     """What a home tells of its animal by itself."""
 

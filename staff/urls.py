@@ -3,6 +3,14 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
+from staff.after import (
+    after,
+    after_all,
+    answer_for_home,
+    drop_asking,
+    report_for_home,
+    seen_report,
+)
 from staff.animals import animal_page, animals
 from staff.application_page import (
     application_page,
@@ -127,6 +135,12 @@ urlpatterns = [
         name="withdraw_private_address",
     ),
     path("applications/for/<int:pk>/", application_matches, name="application_matches"),
+    path("after/", after_all, name="after_all"),
+    path("after/<int:pk>/", after, name="after"),
+    path("after/<int:pk>/report/", report_for_home, name="report_for_home"),
+    path("after/asked/<int:pk>/answer/", answer_for_home, name="answer_for_home"),
+    path("after/asked/<int:pk>/drop/", drop_asking, name="drop_asking"),
+    path("after/told/<int:pk>/seen/", seen_report, name="seen_report"),
     path(
         "homes/<int:pk>/enclosures/new/", new_home_enclosure, name="new_home_enclosure"
     ),

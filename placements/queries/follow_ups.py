@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import BigIntegerField, OuterRef, Q, Subquery
+from django.db.models import BigIntegerField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from core.models import Site
@@ -11,7 +11,7 @@ from core.zones import day_bounds
 from husbandry.models import Stay
 from placements.models import FollowUp, HomeReport
 from placements.rules.follow_ups import AfterFacts, OpenFollowUp, UnseenReport
-from placements.rules.vocabulary import FollowUpKind, HomeReportKind
+from placements.rules.vocabulary import FollowUpKind, HomeReportKind, PlacementState
 
 OPEN = Q(answered_at__isnull=True, dropped_at__isnull=True)
 """Which follow-ups are neither answered nor dropped."""
@@ -68,6 +68,27 @@ def after_facts(*, site: Site, on: date) -> AfterFacts:
             )
             for pk, placement, code, kind, about_on, received_at in reports
         ),
+    )
+
+
+def open_follow_ups() -> QuerySet[FollowUp]:
+    """Return what homes are still to be asked, of animals that live there now.
+
+    The soonest due first, with animal; one query.
+    """
+    return (
+        FollowUp.objects.filter(OPEN, placement__state=PlacementState.HANDED_OVER.value)
+        .select_related("placement__animal", "recorded_by")
+        .order_by("due_on", "pk")
+    )
+
+
+def unseen_reports() -> QuerySet[HomeReport]:
+    """Return what homes told and nobody has looked at, with animal; one query."""
+    return (
+        HomeReport.objects.filter(seen_at__isnull=True)
+        .select_related("placement__animal", "seen_by")
+        .order_by("received_at", "pk")
     )
 
 
