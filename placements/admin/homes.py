@@ -74,7 +74,10 @@ def _keep(row: Home, given: Given, *, by: User, at: datetime) -> Home:
 
 
 def _erase(row: Home, given: Given, *, by: User, at: datetime) -> Home:
-    return erase_home(home=row, reason=ErasureReason(given["reason"]), by=by, at=at)
+    erase_home(home=row, reason=ErasureReason(given["reason"]), by=by, at=at)
+    # What the page says next must not name it once more.
+    row.refresh_from_db()
+    return row
 
 
 def _is_kept(row: Home) -> bool:

@@ -11,8 +11,9 @@ from django.utils import timezone
 from core.models import AuditEntry
 from core.roles import Role
 from husbandry.models import Animal, Stay, Weighing
-from placements.models import Placement
+from placements.models import Home, Placement
 from tests.factories import (
+    NOW,
     HomeFactory,
     PacketFactory,
     PlacementFactory,
@@ -134,13 +135,17 @@ def _corrected_weighing() -> Weighing:
     return weighing
 
 
+def _erased_home() -> Home:
+    return HomeFactory.create(name="(erased)", contact="", erased_at=NOW)
+
+
 @pytest.mark.parametrize(
     "make",
     [
         _ended_stay,
         _corrected_weighing,
         ReproductiveSpellFactory.create,
-        HomeFactory.create,
+        _erased_home,
         PacketFactory.create,
     ],
 )
