@@ -171,6 +171,7 @@ class MatterOut(Out, frozen=True):
     state: Readiness
     wanted: str
     found: str
+    days: Annotated[tuple[str, ...], Meta(description="What was measured, day by day.")]
     why: str
     says: Annotated[str, Meta(description="On whose word the wanted stands.")]
     note: str

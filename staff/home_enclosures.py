@@ -258,7 +258,7 @@ def _page(
         "animal": animal,
         "asked": request.GET.get("animal", ""),
         "facts": enclosure_facts(enclosure, system),
-        "matters": judged_words(enclosure, needs, system, at=now) if needs else (),
+        "ready": judged_words(enclosure, needs, system, at=now) if needs else None,
         "spots": measured_spots(enclosure),
         "reviews": reviews_told(reviews[:12], enclosure),
         "describe": typed.describe

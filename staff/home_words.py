@@ -18,6 +18,7 @@ from placements.rules.readiness.sentences import (
     STATES,
     MatterWords,
     matter_words,
+    summary,
 )
 from placements.rules.readiness.values import AnimalNeeds
 from placements.rules.vocabulary import Readiness, UnitSystem, UvbLamp
@@ -31,6 +32,15 @@ class Fact:
 
     what: str
     value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """How an enclosure compares: what is still to be done, and what is as wanted."""
+
+    summary: str
+    open: tuple[MatterWords, ...]
+    settled: tuple[MatterWords, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +66,17 @@ class ReviewTold:
 
 def judged_words(
     enclosure: HomeEnclosure, needs: AnimalNeeds, system: UnitSystem, *, at: datetime
-) -> tuple[MatterWords, ...]:
+) -> Judged:
     """Return how an enclosure compares now, what is not as wanted first."""
     states = judged_now(enclosure=enclosure, needs=needs, at=at)
     words = [matter_words(m, system) for m in to_document(states, stage=needs.stage)]
     order = (Readiness.NOT_AS_WANTED, Readiness.NOT_KNOWN, Readiness.AS_WANTED)
-    return tuple(sorted(words, key=lambda word: order.index(word.state)))
+    words.sort(key=lambda word: order.index(word.state))
+    return Judged(
+        summary=summary(words),
+        open=tuple(w for w in words if w.state is not Readiness.AS_WANTED),
+        settled=tuple(w for w in words if w.state is Readiness.AS_WANTED),
+    )
 
 
 def enclosure_facts(enclosure: HomeEnclosure, system: UnitSystem) -> tuple[Fact, ...]:

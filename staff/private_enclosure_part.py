@@ -11,12 +11,11 @@ from placements.models import HomeEnclosure, PrivateAddress
 from placements.queries.home_enclosures import needs_of, needs_of_kind
 from placements.queries.private_addresses import home_behind, placements_behind
 from placements.rules.applications.moves import OPEN
-from placements.rules.readiness.sentences import MatterWords
 from placements.rules.readiness.values import AnimalNeeds
 from placements.rules.vocabulary import ApplicationState, PlacementState, UnitSystem
 from staff.home_forms import EnclosureForm, described
 from staff.home_reading_forms import LoggerFileForm, ReadingForm
-from staff.home_words import Fact, enclosure_facts, judged_words
+from staff.home_words import Fact, Judged, enclosure_facts, judged_words
 from staff.private_sections import Part
 
 LIVING = frozenset({PlacementState.PLANNED, PlacementState.HANDED_OVER})
@@ -29,7 +28,7 @@ class MadeReady:
     pk: int
     label: str
     facts: tuple[Fact, ...]
-    matters: tuple[MatterWords, ...]
+    ready: Judged | None
     describe: EnclosureForm
     reading: ReadingForm
     file: LoggerFileForm
@@ -104,7 +103,7 @@ def _made_ready(
         pk=pk,
         label=enclosure.label,
         facts=enclosure_facts(enclosure, system),
-        matters=judged_words(enclosure, needs, system, at=at) if needs else (),
+        ready=judged_words(enclosure, needs, system, at=at) if needs else None,
         describe=EnclosureForm(
             system=system,
             auto_id=f"id_d{pk}_%s",

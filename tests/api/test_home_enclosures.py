@@ -192,6 +192,7 @@ def test_an_enclosure_is_judged_in_words_and_numbers(coordinator: APIClient) -> 
         "state": "not_as_wanted",
         "wanted": "at least 60.9 × 60.9 × 121.9 cm wide, deep, high",
         "found": "61 × 61 × 100 cm wide, deep, high",
+        "days": [],
         "why": "It is smaller than the least inner size.",
         "says": "common practice, no source",
         "note": "24 × 24 × 48 in for either sex, cut to the millimetre; larger is "

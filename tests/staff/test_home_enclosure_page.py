@@ -80,8 +80,9 @@ def test_it_says_wanted_found_and_who_says_so(coordinator: Client) -> None:
     assert 'Size: <span class="stands">not as wanted</span>' in text
     assert "Wanted: at least 60.9 × 60.9 × 121.9 cm wide, deep, high." in text
     assert "Found: 61 × 61 × 100 cm wide, deep, high." in text
-    assert "Common practice, no source." in text
+    assert "Source: common practice, no source." in text
     assert "Hang a logger there for at least three days." in text
+    assert "Not ready yet: 2 not as wanted and 5 not known yet of 11 matters." in text
     assert text.index("Size: <span") < text.index("Sight of others: <span")
 
 

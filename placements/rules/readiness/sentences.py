@@ -1,12 +1,12 @@
 """What was judged of a home's enclosure, in words that a home understands."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from core.units import LengthUnit, TemperatureUnit, from_centimetres
 from husbandry.rules.sentences import names
-from husbandry.rules.sentences.numbers import Units, band, duration, value
+from husbandry.rules.sentences.numbers import Units, band, day, days, duration
 from husbandry.rules.vocabulary import Period, Quantity, Standing, Zone
 from placements.rules.readiness.values import Json
 from placements.rules.readiness.words import Why
@@ -41,7 +41,7 @@ _WHY = {
     Why.NO_LAYING_BIN: "Females lay with or without a male, and need a place to dig.",
     Why.SHARED: "Another enclosure is needed, one for each.",
     Why.IN_SIGHT: "Put something between them that cannot be seen through.",
-    Why.OUTSIDE: "The nightly review would have told of it.",
+    Why.OUTSIDE: "It was outside for longer than is put up with, or past a hard limit.",
     Why.FEW_DAYS: "Measure on: three local days with three quarters of the time "
     "measured are wanted.",
     Why.NOT_MEASURED: "Hang a logger there for at least three days.",
@@ -67,6 +67,7 @@ class MatterWords:
     """One judged matter in words; empty where there is nothing to say.
 
     Attributes:
+        days: of what was measured, a line for each local day, the newest first.
         says: on whose word the wanted stands.
         others: what other sources say instead.
     """
@@ -76,6 +77,7 @@ class MatterWords:
     stands: str
     wanted: str
     found: str
+    days: tuple[str, ...]
     why: str
     says: str
     note: str
@@ -107,11 +109,30 @@ def matter_words(judged: Json, system: UnitSystem) -> MatterWords:
         stands=STATES[state],
         wanted=wanted,
         found=found,
+        days=_days(judged["found"], quantity, system),
         why=_WHY[Why(judged["why"])],
         says=_says(basis),
         note=(basis or {}).get("override") or (basis or {}).get("note", ""),
         others=_others(basis, quantity, system),
     )
+
+
+def summary(words: Sequence[MatterWords]) -> str:
+    """Return in a sentence how an enclosure compares in all.
+
+    Args:
+        words: of its matters; none says that nothing was compared.
+    """
+    states = [word.state for word in words]
+    wrong = states.count(Readiness.NOT_AS_WANTED)
+    open_ = states.count(Readiness.NOT_KNOWN)
+    if not states:
+        return "Nothing was compared."
+    if not wrong and not open_:
+        return "Everything is as wanted."
+    parts = [f"{wrong} not as wanted"] if wrong else []
+    parts += [f"{open_} not known yet"] if open_ else []
+    return f"Not ready yet: {' and '.join(parts)} of {len(states)} matters."
 
 
 def _title(matter: ReadinessMatter, judged: Json) -> str:
@@ -167,26 +188,38 @@ def _measured(
     limits = band(wanted["low"], wanted["high"], quantity, units)
     if "measured" not in found:
         low, high = found["lowest"], found["highest"]
-        return limits, f"{band(low, high, quantity, units)} by hand on {found['on']}"
+        return (
+            limits,
+            f"{band(low, high, quantity, units)} by hand on {day(found['on'])}",
+        )
     tolerated = duration(wanted["tolerated_s"])
     wanted_words = f"{limits}; up to {tolerated} of a period outside is put up with"
-    days = [_day(day, quantity, units) for day in found["measured"]]
-    return wanted_words, "; ".join(days) or "nothing measured"
+    number = len(found["measured"])
+    whole = f"{found['days']} of {days(number)} measured well enough"
+    return wanted_words, whole if number else "nothing measured"
 
 
-def _day(day: Json, quantity: Quantity, units: Units) -> str:
-    told = [
-        f"{day['on']}: {value(day['lowest'], quantity, units)} to "
-        f"{value(day['highest'], quantity, units)}"
-        if day["lowest"] is not None
-        else f"{day['on']}: nothing that can be believed"
-    ]
-    if day["below_s"]:
-        told.append(f"{duration(day['below_s'])} below")
-    if day["above_s"]:
-        told.append(f"{duration(day['above_s'])} above")
-    measured, whole = duration(day["covered_s"]), duration(day["expected_s"])
-    told.append(f"measured {measured} of {whole}")
+def _days(
+    found: Json, quantity: Quantity | None, system: UnitSystem
+) -> tuple[str, ...]:
+    if quantity is None:
+        return ()
+    units = units_of_home(system)
+    return tuple(_day(one, quantity, units) for one in found.get("measured", ()))
+
+
+def _day(measured: Json, quantity: Quantity, units: Units) -> str:
+    on = day(measured["on"])
+    told = [f"{on}: nothing that can be believed"]
+    if measured["lowest"] is not None:
+        low, high = measured["lowest"], measured["highest"]
+        told = [f"{on}: {band(low, high, quantity, units)}"]
+    if measured["below_s"]:
+        told.append(f"{duration(measured['below_s'])} below")
+    if measured["above_s"]:
+        told.append(f"{duration(measured['above_s'])} above")
+    covered, whole = measured["covered_s"], measured["expected_s"]
+    told.append(f"measured {duration(covered)} of {duration(whole)}")
     return ", ".join(told)
 
 
