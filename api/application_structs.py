@@ -149,13 +149,6 @@ class MatchesOut(Out, frozen=True):
     matches: tuple[MatchOut, ...]
 
 
-class NewAddressOut(Out, frozen=True):
-    """A private address, answered once."""
-
-    address: str
-    expires_at: Instant
-
-
 def summary(row: Application) -> ApplicationOut:
     """Return an application as lists answer it."""
     return ApplicationOut(

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from http import HTTPStatus
 
 from django.db.models import QuerySet
-from django.urls import reverse
 from django.utils import timezone
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -19,7 +18,6 @@ from api.application_structs import (
     DecisionIn,
     MatchesAsked,
     MatchesOut,
-    NewAddressOut,
     detail,
     shown_match,
     summary,
@@ -36,7 +34,6 @@ from placements.actions.applications import (
     receive_application,
     record_check,
 )
-from placements.actions.private_addresses import give_address
 from placements.models import Application, Home
 from placements.queries.applications import applications, standing_of
 from placements.queries.matching import matches
@@ -74,7 +71,6 @@ class Applications(Rows[Application]):
         "create": Permission.MANAGE_PLACEMENTS,
         "check": Permission.MANAGE_PLACEMENTS,
         "decide": Permission.MANAGE_PLACEMENTS,
-        "give_address": Permission.MANAGE_PLACEMENTS,
     }
     filterset_class = ApplicationFilter
     asks = {"matches": MatchesAsked, "waiting": Paged}
@@ -85,7 +81,6 @@ class Applications(Rows[Application]):
         "check": ApplicationDetail,
         "decide": ApplicationDetail,
         "matches": MatchesOut,
-        "give_address": {HTTPStatus.CREATED: NewAddressOut},
     }
     paged = frozenset({"list", "waiting"})
     out = ApplicationOut
@@ -170,24 +165,6 @@ class Applications(Rows[Application]):
             at=now,
         )
         return self._detail(self.one())
-
-    @action(detail=True, methods=["post"], url_path="give-address")
-    def give_address(self, request: Request, **kwargs: str) -> Response:
-        """Give the home a private address; those before it open nothing any more.
-
-        It is answered this once and kept nowhere.
-        """
-        row, text = give_address(
-            application=self.one(), by=self.person, at=timezone.now()
-        )
-        path = reverse("staff:private_home", args=[text])
-        return Response(
-            NewAddressOut(
-                address=request.build_absolute_uri(path), expires_at=row.expires_at
-            ),
-            status=HTTPStatus.CREATED,
-            headers={"Cache-Control": "no-store"},
-        )
 
     def _detail(self, row: Application, *, status: int = HTTPStatus.OK) -> Response:
         return Response(detail(row, standing_of(row)), status=status)

@@ -9,15 +9,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from core.errors import DomainError
 from core.roles import Permission
 from placements.actions.applications import decide, record_check
-from placements.actions.private_addresses import give_address, withdraw_address
-from placements.models import Application, PrivateAddress
+from placements.models import Application
 from placements.queries.applications import applications, standing_of
 from placements.queries.personal_data import local_day
 from placements.rules.applications.advice import salmonella_advice, somebody_at_risk
@@ -32,7 +30,6 @@ from placements.rules.vocabulary import (
 )
 from staff.applications import wish
 from staff.doors import opens_to, person
-from staff.private_doors import without_trace
 
 # Placed is set by handing an animal over, never by hand.
 BY_HAND = {
@@ -133,43 +130,6 @@ def decide_application(request: HttpRequest, pk: int) -> HttpResponseBase:
         messages.success(request, f"The application is {to.value}.")
 
     return _taken(request, row, "decision", form, take)
-
-
-@opens_to(Permission.MANAGE_PLACEMENTS)
-@require_POST
-def give_private_address(request: HttpRequest, pk: int) -> HttpResponseBase:
-    """Give the home a private address and show it this once."""
-    row = _row(pk)
-    try:
-        address, text = give_address(
-            application=row, by=person(request), at=timezone.now()
-        )
-    except DomainError as error:
-        messages.error(request, error.sentence)
-        return redirect("staff:application", pk)
-    path = reverse("staff:private_home", args=[text])
-    context = {
-        "application": row,
-        "address": address,
-        "url": request.build_absolute_uri(path),
-    }
-    return without_trace(render(request, "staff/private_address.html", context))
-
-
-@opens_to(Permission.MANAGE_PLACEMENTS)
-@require_POST
-def withdraw_private_address(request: HttpRequest, pk: int) -> HttpResponseBase:
-    """Make a private address useless, and go back to what it was about."""
-    address = get_object_or_404(PrivateAddress, pk=pk)
-    try:
-        withdraw_address(address=address, by=person(request), at=timezone.now())
-    except DomainError as error:
-        messages.error(request, error.sentence)
-    else:
-        messages.success(request, f"The address {address} opens nothing any more.")
-    if address.application_id is None:
-        return redirect("staff:placement", address.placement_id)
-    return redirect("staff:application", address.application_id)
 
 
 def _taken(

@@ -39,8 +39,7 @@ class ApplicationRow:
     id: int
     home: str
     wish: str
-    state: str
-    since: str
+    stands: str
 
 
 @opens_to(Permission.SEE_HOMES)
@@ -77,15 +76,14 @@ def application_matches(request: HttpRequest, pk: int) -> HttpResponse:
 
 def application_row(row: Application) -> ApplicationRow:
     """Return an application in words."""
-    since = f"came {day(row.received_at.date())}"
+    stands = f"{row.state}, came {day(row.received_at.date())}"
     if row.state == ApplicationState.WAITING and row.waiting_since:
-        since = f"waiting since {day(row.waiting_since)}"
+        stands = f"waiting since {day(row.waiting_since)}"
     return ApplicationRow(
         id=row.pk,
         home=row.home.name,
         wish=wish(row),
-        state=row.state,
-        since=since,
+        stands=stands,
     )
 
 

@@ -23,13 +23,16 @@ HELD = (
 TRAPPED = "This has to stay empty; only programs fill it in. Empty it, then send again."
 
 
+USUAL = {"kind": "adoption", "units": "metric", "paper": "a4"}
+
+
 @open_to_everybody
 @require_http_methods(["GET", "HEAD", "POST"])
 def apply(request: HttpRequest) -> HttpResponseBase:
     """Show the form; take what is typed, or say what of it cannot be kept."""
     if request.method != "POST":
         asked_for = request.GET.get("animal", "")[:20]
-        initial = {"animal": asked_for, "kind": "adoption"}
+        initial = {"animal": asked_for, **USUAL}
         return _page(request, ApplicationForm(initial=initial))
     form = ApplicationForm(request.POST)
     who = {"name": "application form", "address": request.META.get("REMOTE_ADDR", "")}

@@ -16,8 +16,6 @@ from staff.application_page import (
     application_page,
     check_application,
     decide_application,
-    give_private_address,
-    withdraw_private_address,
 )
 from staff.applications import application_matches, applications
 from staff.breeding import breeding
@@ -58,6 +56,11 @@ from staff.pair_advice import pairs
 from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
 from staff.pictures import finding_picture, weights_picture
+from staff.private_addresses import (
+    give_application_address,
+    give_placement_address,
+    withdraw_private_address,
+)
 from staff.private_after import answer_my_follow_up, report_of_mine
 from staff.private_enclosures import (
     add_my_enclosure,
@@ -126,8 +129,13 @@ urlpatterns = [
     ),
     path(
         "applications/<int:pk>/address/",
-        give_private_address,
-        name="give_private_address",
+        give_application_address,
+        name="give_application_address",
+    ),
+    path(
+        "placements/<int:pk>/address/",
+        give_placement_address,
+        name="give_placement_address",
     ),
     path(
         "private-addresses/<int:pk>/withdraw/",

@@ -207,7 +207,7 @@ def test_whom_an_animal_may_suit(coordinator: APIClient) -> None:
 def test_a_private_address_is_answered_once(coordinator: APIClient) -> None:
     row = ApplicationFactory()
 
-    answer = sent(coordinator, f"applications/{row.pk}/give-address")
+    answer = sent(coordinator, "private-addresses", application=row.pk)
 
     assert answer.status_code == 201
     assert answer["Cache-Control"] == "no-store"
@@ -225,6 +225,22 @@ def test_a_private_address_is_answered_once(coordinator: APIClient) -> None:
         409,
         "private_address_refused",
     )
+
+
+def test_an_address_is_of_one_thing_that_is_there(coordinator: APIClient) -> None:
+    placement = PlacementFactory()
+
+    given = sent(coordinator, "private-addresses", placement=placement.pk)
+    neither = sent(coordinator, "private-addresses")
+    unknown = sent(coordinator, "private-addresses", placement=10**9)
+
+    assert given.status_code == 201
+    assert PrivateAddress.objects.get(pk=given.json()["id"]).placement == placement
+    assert (neither.status_code, neither.json()["code"]) == (
+        409,
+        "private_address_refused",
+    )
+    assert (unknown.status_code, unknown.json()["code"]) == (400, "unknown_placement")
 
 
 def test_a_home_is_recorded_and_put_right(coordinator: APIClient) -> None:
@@ -355,7 +371,7 @@ def test_the_audit_trail_tells_an_outsider_nothing_of_homes(
         answers=ANSWERS,
     ).json()["id"]
     sent(owner, f"applications/{made}/check", kind="landlord", outcome="passed")
-    sent(owner, f"applications/{made}/give-address")
+    sent(owner, "private-addresses", application=made)
 
     client = caller(role)
     answer = client.get(f"{API}/audit-entries/")

@@ -76,7 +76,7 @@ def test_the_list_in_the_order_of_what_is_to_do(coordinator: Client) -> None:
     order = ["New", "Checked", "Accepted", "Early", "Late", "Declined"]
     places = [text.index(f"{name} home") for name in order]
     assert places == sorted(places)
-    assert "waiting, waiting since 5 Jan 2026" in text
+    assert "waiting since 5 Jan 2026" in text
     assert "to adopt: " in text
 
 
@@ -368,3 +368,29 @@ def test_only_a_good_address_withdraws(application: Application) -> None:
 
     application.refresh_from_db()
     assert application.state == "received"
+
+
+def test_a_placements_address_is_given_and_withdrawn(coordinator: Client) -> None:
+    placement = PlacementFactory.create()
+
+    shown = coordinator.post(f"/placements/{placement.pk}/address/")
+    path = shown.context["url"].removeprefix("http://testserver")
+    row = PrivateAddress.objects.get()
+    opened = Client().get(path)
+    answer = coordinator.post(f"/private-addresses/{row.pk}/withdraw/")
+
+    assert (row.placement, row.application) == (placement, None)
+    assert opened.status_code == 200
+    assert answer.headers["Location"] == f"/placements/{placement.pk}/"
+    assert Client().get(path).status_code == 404
+
+
+def test_a_release_has_no_home_to_write_to(coordinator: Client) -> None:
+    release = PlacementFactory.create(
+        home=None, kind="release", release_place="Mill brook"
+    )
+
+    answer = coordinator.post(f"/placements/{release.pk}/address/")
+
+    assert answer.status_code == 302
+    assert not PrivateAddress.objects.exists()

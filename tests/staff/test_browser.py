@@ -24,6 +24,7 @@ from clutches.models import Egg, EggCheck, SpurCheck
 from core.roles import Role
 from husbandry.actions.review import review_night
 from husbandry.models import Acknowledgement, Finding
+from placements.models import Application
 from tests.clutches.nest import make_nest
 from tests.factories import (
     PASSWORD,
@@ -373,3 +374,76 @@ def test_without_a_browser_the_tests_fail_and_say_how_to_get_one(
 
     with pytest.raises(pytest.fail.Exception, match="apt-get install chromium"):
         _chromium()
+
+
+def _pick(page: Page, question: str, word: str) -> None:
+    group = page.get_by_role("group", name=question)
+    group.get_by_label(word, exact=True).check()
+
+
+def _apply(visit: Visit, world: World) -> None:
+    """Send the form, first without two answers that it needs."""
+    page = visit.page
+    visit.open("/apply/")
+    visit.check()
+    assert page.evaluate(NAMELESS) == []
+    trap = page.get_by_label("Leave this empty")
+    assert trap.evaluate("field => field.getBoundingClientRect().right < 0")
+    page.get_by_label("Your name").fill("Household Quay")
+    page.get_by_label("Telephone and address").fill("3 Quay")
+    page.get_by_label("Which species?").select_option(world.animal.species.code)
+    _pick(page, "Which reptiles have you kept?", "Other reptiles")
+    _pick(page, "Is its enclosure ready?", "It is complete and running")
+    _pick(page, "Which lamp gives UVB there?", "A T5 tube")
+    _pick(page, "Where you live", "I own it")
+    page.get_by_role("button", name="Send the application").click()
+
+    page.get_by_text("Nothing was sent yet").wait_for()
+    assert page.get_by_label("Your name").input_value() == "Household Quay"
+    visit.wrong.clear()  # a browser tells of the 400 by itself
+    visit.check()
+    _pick(page, "Do you measure temperature", "Yes")
+    _pick(page, "Does a child under five", "Yes")
+    page.get_by_role("button", name="Send the application").click()
+    page.get_by_text("We have your application.").wait_for()
+    visit.check()
+
+
+@pytest.mark.parametrize(
+    "visit", [("phone", "light"), ("desk", "dark")], indirect=True, ids=str
+)
+def test_somebody_applies_and_withdraws(visit: Visit, world: World) -> None:
+    """A page that sends no referrer, and so no origin, still takes a form."""
+    _apply(visit, world)
+    own_page = visit.page.url
+
+    visit.page.get_by_text("Withdraw this application").click()
+    visit.page.get_by_role("button", name="Withdraw it").click()
+
+    visit.page.get_by_text("This application is withdrawn.").wait_for()
+    assert visit.page.url == own_page
+    visit.check()
+    row = Application.objects.get()
+    assert (row.state, row.home.name) == ("withdrawn", "Household Quay")
+
+
+@pytest.mark.parametrize(
+    "visit", [("phone", "dark"), ("desk", "light")], indirect=True, ids=str
+)
+def test_applications_are_read_and_answered(visit: Visit, world: World) -> None:
+    _apply(visit, world)
+    Application.objects.update(state="accepted")
+    row = Application.objects.get()
+    visit.sign_in()
+
+    for path in (
+        "/applications/",
+        f"/applications/for/{world.animal.pk}/",
+        f"/applications/{row.pk}/",
+    ):
+        visit.open(path)
+        visit.check()
+        assert visit.page.evaluate(NAMELESS) == []
+    visit.page.get_by_role("button", name="Give a new address").click()
+    visit.page.get_by_text("It is shown this once.").wait_for()
+    visit.check()

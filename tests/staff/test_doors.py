@@ -71,6 +71,7 @@ MAY: dict[str, set[Role] | None] = {
     "applications/<int:pk>/check/": PLACE,
     "applications/<int:pk>/decide/": PLACE,
     "applications/<int:pk>/address/": PLACE,
+    "placements/<int:pk>/address/": PLACE,
     "private-addresses/<int:pk>/withdraw/": PLACE,
     "applications/for/<int:pk>/": PLACE,
     "after/": PLACE,
