@@ -416,6 +416,18 @@ def test_without_a_profile_nothing_is_known() -> None:
     assert [m["why"] for m in review.result] == ["no_profile"]
 
 
+def test_a_species_without_a_profile_is_not_known_either() -> None:
+    review = review_readiness(
+        enclosure=HomeEnclosureFactory(),
+        species=SpeciesFactory(),
+        on=TODAY,
+        by=None,
+        at=NOW,
+    )
+
+    assert [m["why"] for m in review.result] == ["no_profile"]
+
+
 def test_an_unknown_age_is_not_known_rather_than_ready() -> None:
     CareProfileFactory()
     animal = AnimalFactory(hatched_on=None, hatched_precision="unknown")
@@ -589,6 +601,14 @@ def test_typed_readings_are_kept_beside_bad_ones() -> None:
     other = add_readings(enclosure=enclosure, readings=[typed("27")], by=None, at=NOW)
     assert (again.known, other.conflicting) == (1, 1)
     assert enclosure.readings.count() == 2
+
+
+def test_nothing_typed_keeps_nothing() -> None:
+    enclosure = HomeEnclosureFactory()
+
+    taken = add_readings(enclosure=enclosure, readings=[], by=None, at=NOW)
+
+    assert (taken.stored, taken.problems) == (0, ())
 
 
 def test_a_loggers_file_is_taken_in_once() -> None:

@@ -228,8 +228,7 @@ def _wanted(matter: ReadinessMatter, rule: _Rule) -> Json:
             return {"animals": 1 if rule.alone else rule.max_group}
         case CompanyRule():
             return {"sees_others": False}
-        case LayingRule():
-            return {"laying_bin": True}
+    return {"laying_bin": True}
 
 
 def _found(matter: ReadinessMatter, setup: HomeSetup) -> dict[str, Any]:

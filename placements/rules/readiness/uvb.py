@@ -172,8 +172,7 @@ def _lamp(setup: HomeSetup) -> tuple[Readiness, Why]:
             return Readiness.NOT_AS_WANTED, Why.WRONG_LAMP
         case UvbLamp.OTHER:
             return Readiness.NOT_KNOWN, Why.LAMP_NEEDS_METER
-        case UvbLamp.LINEAR_T5:
-            return _tube(setup.uvb_percent, setup.uvb_distance_cm)
+    return _tube(setup.uvb_percent, setup.uvb_distance_cm)
 
 
 def _tube(
