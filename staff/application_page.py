@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -147,8 +146,6 @@ def _taken(
     except DomainError as error:
         for field, told in (error.fields or {"": error.sentence}).items():
             form.add_error(field if field in form.fields else None, told)
-        if not form.errors:
-            form.add_error(None, ValidationError(error.sentence))
         fresh = _row(row.pk)
         return _page(request, fresh, **{name: form}, status=HTTPStatus.CONFLICT)
     return redirect("staff:application", row.pk)

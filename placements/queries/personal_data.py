@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
+from typing import cast
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
@@ -72,9 +73,9 @@ def histories_of(homes: QuerySet[Home]) -> Mapping[int, HomeHistory]:
     """
     applications, placements = _applications(homes), _placements(homes)
     arrivals: defaultdict[int, list[date]] = defaultdict(list)
-    for row in Arrival.objects.filter(home__in=homes):
-        if row.home_id is not None:
-            arrivals[row.home_id].append(row.arrived_at.date())
+    came = Arrival.objects.filter(home__in=homes).order_by("arrived_at", "pk")
+    for home_id, arrived_at in came.values_list("home__pk", "arrived_at"):
+        arrivals[home_id].append(arrived_at.date())
     return {
         home.pk: HomeHistory(
             home=home.pk,
@@ -101,10 +102,9 @@ def _placements(homes: QuerySet[Home]) -> Mapping[int, list[PlacementLine]]:
     found: defaultdict[int, list[PlacementLine]] = defaultdict(list)
     rows = Placement.objects.filter(home__in=homes).select_related("animal")
     for row in rows.order_by("pk"):
-        if row.home_id is None:
-            continue
         last = (row.planned_on, row.created_at.date())
-        found[row.home_id].append(
+        # They were asked for by homes: no release is among them.
+        found[cast("int", row.home_id)].append(
             PlacementLine(
                 PlacementState(row.state),
                 PlacementKind(row.kind),

@@ -11,6 +11,7 @@ from core.models import AuditEntry
 from husbandry.models import Animal, Species
 from placements.actions.applications import (
     ApplicationError,
+    _move,
     decide,
     receive_application,
     receive_from_public,
@@ -353,6 +354,18 @@ def test_what_changed_meanwhile_is_told() -> None:
     # A page that was opened before asks for what was possible then.
     with pytest.raises(ApplicationStateError, match="is withdrawn"):
         decided(late, S.WAITING)
+
+
+def test_a_move_that_another_overtook_is_refused() -> None:
+    row = ApplicationFactory.create(state="accepted")
+    late = Application.objects.get(pk=row.pk)
+    Application.objects.filter(pk=row.pk).update(state="declined")
+
+    with pytest.raises(ApplicationStateError, match="changed meanwhile"):
+        _move(late, S.WITHDRAWN)
+
+    row.refresh_from_db()
+    assert row.state == "declined"
 
 
 def test_decisions_about_erased_homes_are_refused() -> None:

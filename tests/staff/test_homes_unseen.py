@@ -10,7 +10,9 @@ from django.db import connection
 from django.test import Client
 
 from core.roles import GRANTS, Permission, Role
+from placements.actions.personal_data import erase_home
 from placements.models import Home
+from placements.rules.personal_data import ErasureReason
 from staff.urls import urlpatterns
 from tests.factories import (
     NOW,
@@ -191,9 +193,6 @@ def test_what_is_recorded_at_a_desk_stays_out_of_other_tables(owner: Client) -> 
 
     home = Home.objects.get()
     assert home.name == f"{NAME} Quay"
-    history = owner.get(url("placements.home", f"{home.pk}/history/"))
-    assert "<td>add home</td>" in history.content.decode()
-    owner.get("/")
     with connection.cursor() as cursor:
         named = []
         for table in connection.introspection.table_names(cursor):
@@ -201,3 +200,8 @@ def test_what_is_recorded_at_a_desk_stays_out_of_other_tables(owner: Client) -> 
             if any(NAME in str(value) for row in cursor.fetchall() for value in row):
                 named.append(table)
     assert named == ["placements_home"]
+    history = owner.get(url("placements.home", f"{home.pk}/history/"))
+    assert "<td>add home</td>" in history.content.decode()
+    erase_home(home=home, reason=ErasureReason.ASKED_FOR, by=None, at=NOW)
+    history = owner.get(url("placements.home", f"{home.pk}/history/"))
+    assert "<td>the program</td>" in history.content.decode()
