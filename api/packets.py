@@ -10,12 +10,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.filters import CharFilter, FilterSet, WholeNumberFilter
-from api.renderers import Pdf
+from api.renderers import Calendar, Pdf
 from api.structs import Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from placements.models import Packet
-from placements.pdf import draw
+from placements.pdf import draw, draw_cards
+from placements.queries.packet_calendars import packet_calendar
 from placements.queries.packets import load_packet
 from placements.rules.packets.documents import plain
 
@@ -67,9 +68,16 @@ class Packets(Rows[Packet]):
         "list": Permission.SEE_PLACEMENTS,
         "retrieve": Permission.SEE_PLACEMENTS,
         "pdf": Permission.SEE_PLACEMENTS,
+        "cards": Permission.SEE_PLACEMENTS,
+        "calendar": Permission.SEE_PLACEMENTS,
     }
     filterset_class = PacketFilter
-    gives = {"retrieve": PacketDetail, "pdf": bytes}
+    gives = {
+        "retrieve": PacketDetail,
+        "pdf": bytes,
+        "cards": bytes,
+        "calendar": bytes,
+    }
     out = PacketOut
     ordering = ("-made_at", "-id")
 
@@ -91,9 +99,24 @@ class Packets(Rows[Packet]):
     def pdf(self, request: Request, **kwargs: str) -> Response:
         """Draw a packet as PDF/UA, checked against its hash first."""
         row = self.one()
-        drawn = draw(load_packet(row.pk))
-        name = f'attachment; filename="{row.number}.pdf"'
-        return Response(drawn, headers={"Content-Disposition": name})
+        return _file(draw(load_packet(row.pk)), f"{row.number}.pdf")
+
+    @action(detail=True, renderer_classes=[Pdf])
+    def cards(self, request: Request, **kwargs: str) -> Response:
+        """Draw the card for its enclosure and the labels for its journey."""
+        row = self.one()
+        return _file(draw_cards(load_packet(row.pk)), f"{row.number}-cards.pdf")
+
+    @action(detail=True, renderer_classes=[Calendar])
+    def calendar(self, request: Request, **kwargs: str) -> Response:
+        """Give its first twelve months as a calendar file (RFC 5545)."""
+        row = self.one()
+        return _file(packet_calendar(load_packet(row.pk)), f"{row.number}.ics")
+
+
+def _file(content: bytes, name: str) -> Response:
+    disposition = f'attachment; filename="{name}"'
+    return Response(content, headers={"Content-Disposition": disposition})
 
 
 def _values(row: Packet) -> dict[str, Any]:

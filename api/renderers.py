@@ -66,3 +66,10 @@ class Jpeg(File):
 
     media_type = "image/jpeg"
     format = "jpg"
+
+
+class Calendar(File):
+    """A calendar by RFC 5545."""
+
+    media_type = "text/calendar"
+    format = "ics"
