@@ -12,8 +12,13 @@ from api.care_structs import Id
 from api.structs import Asked, In, Instant, Out, Ref, ref
 from placements.models import Application
 from placements.rules.applications.advice import salmonella_advice
+from placements.rules.applications.answers import question_set
 from placements.rules.applications.matching import Match, Matter, Side
-from placements.rules.applications.questions import NEWEST_SET
+from placements.rules.applications.questions import (
+    NEWEST_SET,
+    QuestionKind,
+    options_of,
+)
 from placements.rules.vocabulary import (
     ApplicationState,
     CheckKind,
@@ -114,6 +119,34 @@ class ApplicationDetail(ApplicationOut, frozen=True):
     ]
 
 
+class OptionOut(Out, frozen=True):
+    """One word that can be chosen, and what it says."""
+
+    word: str
+    text: str
+
+
+class QuestionOut(Out, frozen=True):
+    """One question to applicants."""
+
+    id: str
+    kind: QuestionKind
+    text: str
+    why: str
+    required: bool
+    options: tuple[OptionOut, ...]
+    most: Annotated[
+        int, Meta(description="Characters of a text; the greatest number of one.")
+    ]
+
+
+class QuestionsOut(Out, frozen=True):
+    """The questions that applicants are asked now."""
+
+    question_set: int
+    questions: tuple[QuestionOut, ...]
+
+
 class MatchesAsked(Asked, frozen=True, kw_only=True):
     """For which animal."""
 
@@ -147,6 +180,27 @@ class MatchesOut(Out, frozen=True):
     """In the order of the waiting list; nothing is added up, a person decides."""
 
     matches: tuple[MatchOut, ...]
+
+
+def shown_questions() -> QuestionsOut:
+    """Return the newest set of questions."""
+    return QuestionsOut(
+        question_set=NEWEST_SET,
+        questions=tuple(
+            QuestionOut(
+                id=one.id,
+                kind=one.kind,
+                text=one.text,
+                why=one.why,
+                required=one.required,
+                options=tuple(
+                    OptionOut(word=word, text=text) for word, text in options_of(one)
+                ),
+                most=one.most,
+            )
+            for one in question_set(NEWEST_SET)
+        ),
+    )
 
 
 def summary(row: Application) -> ApplicationOut:

@@ -18,8 +18,10 @@ from api.application_structs import (
     DecisionIn,
     MatchesAsked,
     MatchesOut,
+    QuestionsOut,
     detail,
     shown_match,
+    shown_questions,
     summary,
 )
 from api.errors import RefusedError
@@ -68,6 +70,7 @@ class Applications(Rows[Application]):
         "retrieve": Permission.SEE_HOMES,
         "waiting": Permission.SEE_HOMES,
         "matches": Permission.SEE_HOMES,
+        "questions": Permission.SEE_HOMES,
         "create": Permission.MANAGE_PLACEMENTS,
         "check": Permission.MANAGE_PLACEMENTS,
         "decide": Permission.MANAGE_PLACEMENTS,
@@ -81,6 +84,7 @@ class Applications(Rows[Application]):
         "check": ApplicationDetail,
         "decide": ApplicationDetail,
         "matches": MatchesOut,
+        "questions": QuestionsOut,
     }
     paged = frozenset({"list", "waiting"})
     out = ApplicationOut
@@ -113,6 +117,11 @@ class Applications(Rows[Application]):
         animal = animal_named(self.asked.animal)
         found = matches(animal=animal, on=self.asked.on or local_day(timezone.now()))
         return Response(MatchesOut(matches=tuple(shown_match(one) for one in found)))
+
+    @action(detail=False)
+    def questions(self, request: Request) -> Response:
+        """Return what applicants are asked now, each question with its reason."""
+        return Response(shown_questions())
 
     def create(self, request: Request) -> Response:
         """Record an application. What cannot be kept is told by field: 409."""

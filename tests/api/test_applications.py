@@ -204,6 +204,25 @@ def test_whom_an_animal_may_suit(coordinator: APIClient) -> None:
     assert coordinator.get(f"{API}/applications/matches/").status_code == 400
 
 
+def test_what_applicants_are_asked(coordinator: APIClient) -> None:
+    found = coordinator.get(f"{API}/applications/questions/").json()
+
+    assert found["question_set"] == 1
+    assert {q["id"] for q in found["questions"] if q["required"]} == {
+        *("kept_before", "enclosure", "uvb", "measures", "people_at_risk", "dwelling"),
+    }
+    assert found["questions"][1] == {
+        "id": "years_kept",
+        "kind": "number",
+        "text": "For how many years altogether?",
+        "why": "Beside what you kept, how long.",
+        "required": False,
+        "options": [],
+        "most": 90,
+    }
+    assert {"word": "yes", "text": "Yes"} in found["questions"][4]["options"]
+
+
 def test_a_private_address_is_answered_once(coordinator: APIClient) -> None:
     row = ApplicationFactory()
 

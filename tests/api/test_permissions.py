@@ -194,6 +194,7 @@ MAY = {
     "GET applications/7/": PLACE,
     "GET applications/waiting/": PLACE,
     "GET applications/matches/": PLACE,
+    "GET applications/questions/": PLACE,
     "POST applications/": PLACE,
     "POST applications/7/check/": PLACE,
     "POST applications/7/decide/": PLACE,
