@@ -119,14 +119,14 @@ class ApplicationDetail(ApplicationOut, frozen=True):
     ]
 
 
-class OptionOut(Out, frozen=True):
+class AnswerOptionOut(Out, frozen=True):
     """One word that can be chosen, and what it says."""
 
     word: str
     text: str
 
 
-class QuestionOut(Out, frozen=True):
+class ApplicationQuestionOut(Out, frozen=True):
     """One question to applicants."""
 
     id: str
@@ -134,17 +134,17 @@ class QuestionOut(Out, frozen=True):
     text: str
     why: str
     required: bool
-    options: tuple[OptionOut, ...]
+    options: tuple[AnswerOptionOut, ...]
     most: Annotated[
         int, Meta(description="Characters of a text; the greatest number of one.")
     ]
 
 
-class QuestionsOut(Out, frozen=True):
+class ApplicationQuestionsOut(Out, frozen=True):
     """The questions that applicants are asked now."""
 
     question_set: int
-    questions: tuple[QuestionOut, ...]
+    questions: tuple[ApplicationQuestionOut, ...]
 
 
 class MatchesAsked(Asked, frozen=True, kw_only=True):
@@ -182,19 +182,20 @@ class MatchesOut(Out, frozen=True):
     matches: tuple[MatchOut, ...]
 
 
-def shown_questions() -> QuestionsOut:
+def shown_questions() -> ApplicationQuestionsOut:
     """Return the newest set of questions."""
-    return QuestionsOut(
+    return ApplicationQuestionsOut(
         question_set=NEWEST_SET,
         questions=tuple(
-            QuestionOut(
+            ApplicationQuestionOut(
                 id=one.id,
                 kind=one.kind,
                 text=one.text,
                 why=one.why,
                 required=one.required,
                 options=tuple(
-                    OptionOut(word=word, text=text) for word, text in options_of(one)
+                    AnswerOptionOut(word=word, text=text)
+                    for word, text in options_of(one)
                 ),
                 most=one.most,
             )

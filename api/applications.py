@@ -14,11 +14,11 @@ from api.application_structs import (
     ApplicationDetail,
     ApplicationIn,
     ApplicationOut,
+    ApplicationQuestionsOut,
     CheckIn,
     DecisionIn,
     MatchesAsked,
     MatchesOut,
-    QuestionsOut,
     detail,
     shown_match,
     shown_questions,
@@ -84,7 +84,7 @@ class Applications(Rows[Application]):
         "check": ApplicationDetail,
         "decide": ApplicationDetail,
         "matches": MatchesOut,
-        "questions": QuestionsOut,
+        "questions": ApplicationQuestionsOut,
     }
     paged = frozenset({"list", "waiting"})
     out = ApplicationOut
