@@ -11,7 +11,7 @@ from core.units import LengthUnit, TemperatureUnit, centimetres
 from husbandry.rules.vocabulary import EnclosureKind
 from placements.models import HomeEnclosure
 from placements.rules.readiness.details import EnclosureDetails
-from placements.rules.readiness.sentences import LAMPS
+from placements.rules.readiness.telling import LAMPS
 from placements.rules.vocabulary import UnitSystem, UvbLamp
 
 KINDS = {

@@ -14,12 +14,12 @@ from placements.queries.home_enclosures import judged_now
 from placements.rules.readiness.files import HomeFile
 from placements.rules.readiness.judging import to_document
 from placements.rules.readiness.sentences import (
-    LAMPS,
     STATES,
     MatterWords,
     matter_words,
     summary,
 )
+from placements.rules.readiness.telling import LAMPS
 from placements.rules.readiness.values import AnimalNeeds
 from placements.rules.vocabulary import Readiness, UnitSystem, UvbLamp
 from staff.home_forms import KINDS, length_unit

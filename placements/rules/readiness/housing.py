@@ -57,7 +57,7 @@ def judge_housing(
 
     Source:
         willems-dvm, ballen-2014 and common-practice, as the profile's rows name
-        them; see `husbandry.rules.housing`.
+        them.
     """
     newcomer = _newcomer(needs, profile)
     found = {a.kind: a for a in _assessments(setup, newcomer)}
