@@ -4,8 +4,10 @@ from datetime import date, time
 from decimal import Decimal
 
 import pytest
+from rest_framework.test import APIClient
 
 from core.models import AuditEntry
+from core.roles import Role
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.models import Species
 from husbandry.rules.vocabulary import EnclosureKind
@@ -15,6 +17,7 @@ from placements.actions.home_reports import report_from_home
 from placements.actions.personal_data import erase_home
 from placements.actions.readiness import describe_enclosure, review_readiness
 from placements.models import Application
+from placements.queries.figures import charge_rows
 from placements.rules.homes import HomeDetails
 from placements.rules.personal_data import ErasureReason
 from placements.rules.readiness.details import EnclosureDetails
@@ -34,6 +37,7 @@ from tests.factories import (
     HomeReadingFactory,
     PlacementFactory,
     SiteFactory,
+    UserFactory,
 )
 from tests.placements.test_personal_data import NAME, tables_naming
 
@@ -113,15 +117,28 @@ def live_with_it(row: Application) -> None:
     )
 
 
+def figures() -> list[object]:
+    """All that the figures of placements say, and what they are made of."""
+    client = APIClient()
+    client.force_authenticate(UserFactory.create(role=Role.OWNER.value))
+    whole = client.get(
+        "/api/v1/placement-figures/?from_on=2026-01-01&until_on=2026-03-31"
+    )
+    assert whole.status_code == 200, whole.content
+    return [whole.json(), charge_rows(species="veiled_chameleon", on=TODAY)]
+
+
 def test_what_was_typed_at_every_action_goes() -> None:
     SiteFactory.create()
     load_shipped_profiles(by=None, at=NOW)
     row = apply()
     live_with_it(row)
     assert len(tables_naming(NAME)) >= 6
+    before = figures()
     audited = AuditEntry.objects.values_list("before", "after", "reason")
     assert NAME.casefold() not in str(list(audited)).casefold()
 
     erase_home(home=row.home, reason=ErasureReason.ASKED_FOR, by=None, at=NOW)
 
     assert tables_naming(NAME) == set()
+    assert figures() == before
