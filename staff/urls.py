@@ -40,18 +40,28 @@ from staff.growth import growth_page, growth_picture
 from staff.hatching import hatching
 from staff.health import healthz
 from staff.home_enclosures import (
+    choose_home_enclosure,
     describe_home_enclosure,
     file_home_enclosure,
     home_enclosure,
-    home_enclosure_svg,
     new_home_enclosure,
     read_home_enclosure,
     review_home_enclosure,
 )
+from staff.home_pictures import home_enclosure_svg
 from staff.labels import labels_file
 from staff.me import me, own_password
 from staff.mornings import morning
-from staff.packets import packet
+from staff.packet_batches import (
+    again_packet,
+    ask_packets,
+    packet_batch,
+    packet_batches,
+    packet_job_file,
+    packet_zip,
+)
+from staff.packet_check import check
+from staff.packets import packet, packet_cards, packet_days
 from staff.pair_advice import pairs
 from staff.pedigree_files import pedigree_file
 from staff.pedigrees import pedigree_page, pedigree_picture
@@ -69,6 +79,7 @@ from staff.private_enclosures import (
     read_my_enclosure,
 )
 from staff.private_homes import private_home, withdraw_application
+from staff.private_packets import my_packet
 from staff.public_application import apply
 from staff.quarantine import clear_quarantine, quarantine
 from staff.rounds import round_file, rounds
@@ -114,7 +125,16 @@ urlpatterns = [
     path("breeding/figures/", breeding_figures, name="breeding_figures"),
     path("breeding/figures/<slug:table>.csv", breeding_file, name="breeding_file"),
     path("breeding/survival.svg", survival_picture, name="survival_picture"),
+    path("packets/", packet_batches, name="packets"),
+    path("packets/ask/", ask_packets, name="ask_packets"),
     path("packets/<int:pk>.pdf", packet, name="packet"),
+    path("packets/<int:pk>.ics", packet_days, name="packet_days"),
+    path("packets/<int:pk>/cards.pdf", packet_cards, name="packet_cards"),
+    path("packets/jobs/<int:pk>.pdf", packet_job_file, name="packet_job_file"),
+    path("packets/jobs/<int:pk>/again/", again_packet, name="again_packet"),
+    path("packets/batches/<slug:batch>.zip", packet_zip, name="packet_zip"),
+    path("packets/batches/<slug:batch>/", packet_batch, name="packet_batch"),
+    path("check/<str:number>/<str:digits>/", check, name="packet_check"),
     path("quarantine/", quarantine, name="quarantine"),
     path("quarantine/<int:pk>/clear/", clear_quarantine, name="clear_quarantine"),
     path("rounds/", rounds, name="rounds"),
@@ -174,11 +194,19 @@ urlpatterns = [
         name="review_home_enclosure",
     ),
     path(
+        "homes/enclosures/<int:pk>/choose/<int:placement_pk>/",
+        choose_home_enclosure,
+        name="choose_home_enclosure",
+    ),
+    path(
         "homes/enclosures/<int:pk>/<int:animal_pk>/<slug:zone>/<slug:quantity>.svg",
         home_enclosure_svg,
         name="home_enclosure_svg",
     ),
     path("home/<str:address>/", private_home, name="private_home"),
+    path(
+        "home/<str:address>/packets/<int:pk>/<slug:kind>/", my_packet, name="my_packet"
+    ),
     path("home/<str:address>/enclosures/", add_my_enclosure, name="add_my_enclosure"),
     path(
         "home/<str:address>/enclosures/<int:pk>/describe/",

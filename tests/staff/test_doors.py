@@ -20,6 +20,7 @@ ALL = set(Role)
 HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
 BREED = {Role.OWNER, Role.MANAGER, Role.KEEPER}
 PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
+SEE_PLACE = {*PLACE, Role.VET}
 RUN = {Role.OWNER, Role.MANAGER}
 VET = {Role.OWNER, Role.MANAGER, Role.VET}
 EVERYBODY = None
@@ -59,7 +60,16 @@ MAY: dict[str, set[Role] | None] = {
     "breeding/figures/": ALL,
     "breeding/figures/<slug:table>.csv": ALL,
     "breeding/survival.svg": ALL,
-    "packets/<int:pk>.pdf": PLACE,
+    "packets/": SEE_PLACE,
+    "packets/ask/": PLACE,
+    "packets/<int:pk>.pdf": SEE_PLACE,
+    "packets/<int:pk>.ics": SEE_PLACE,
+    "packets/<int:pk>/cards.pdf": SEE_PLACE,
+    "packets/jobs/<int:pk>.pdf": SEE_PLACE,
+    "packets/jobs/<int:pk>/again/": PLACE,
+    "packets/batches/<slug:batch>.zip": SEE_PLACE,
+    "packets/batches/<slug:batch>/": SEE_PLACE,
+    "check/<str:number>/<str:digits>/": EVERYBODY,
     "quarantine/": ALL,
     "quarantine/<int:pk>/clear/": VET,
     "rounds/": ALL,
@@ -86,8 +96,10 @@ MAY: dict[str, set[Role] | None] = {
     "homes/enclosures/<int:pk>/readings/": PLACE,
     "homes/enclosures/<int:pk>/file/": PLACE,
     "homes/enclosures/<int:pk>/review/": PLACE,
+    "homes/enclosures/<int:pk>/choose/<int:placement_pk>/": PLACE,
     "homes/enclosures/<int:pk>/<int:animal_pk>/<slug:zone>/<slug:quantity>.svg": PLACE,
     "home/<str:address>/": EVERYBODY,
+    "home/<str:address>/packets/<int:pk>/<slug:kind>/": EVERYBODY,
     "home/<str:address>/enclosures/": EVERYBODY,
     "home/<str:address>/enclosures/<int:pk>/describe/": EVERYBODY,
     "home/<str:address>/enclosures/<int:pk>/readings/": EVERYBODY,
@@ -117,8 +129,10 @@ def pk() -> int:
 
 def _path(address: str, pk: int) -> str:
     path = address.replace("<int:pk>", str(pk)).replace("<slug:on>", "2026-03-02")
+    path = path.replace("<int:placement_pk>", str(pk))
     path = path.replace("<int:animal_pk>", str(pk)).replace("<slug:zone>", "basking")
     path = path.replace("<slug:quantity>", "temperature_c")
+    path = path.replace("<slug:batch>", "7001")
     return f"/{path}".replace("<slug:table>", "groups").replace("<str:code>", "7001")
 
 
