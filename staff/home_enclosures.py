@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.forms import BaseForm
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -18,15 +18,16 @@ from core.models import User
 from core.roles import Permission
 from core.units import TemperatureUnit
 from husbandry.models import Animal
-from husbandry.rules.vocabulary import Quantity, Zone
 from placements.actions.home_readings import add_readings, import_readings
-from placements.actions.readiness import describe_enclosure, review_readiness
+from placements.actions.readiness import (
+    choose_enclosure,
+    describe_enclosure,
+    review_readiness,
+)
 from placements.models import Home, HomeEnclosure, Placement
-from placements.queries.home_enclosures import home_days, needs_of, readings_of
+from placements.queries.home_enclosures import needs_of
 from placements.rules.vocabulary import PlacementState, UnitSystem
-from staff.charting import NARROW, WIDE, svg
 from staff.doors import opens_to, person
-from staff.home_charting import spot_chart
 from staff.home_forms import EnclosureForm, described
 from staff.home_reading_forms import LoggerFileForm, ReadingForm
 from staff.home_words import (
@@ -37,7 +38,6 @@ from staff.home_words import (
     reviews_told,
     taken_told,
 )
-from staff.units import units_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,33 +182,28 @@ def review_home_enclosure(request: HttpRequest, pk: int) -> HttpResponseBase:
     return _back(request, pk)
 
 
-@opens_to(Permission.SEE_HOMES)
-def home_enclosure_svg(
-    request: HttpRequest, pk: int, animal_pk: int, zone: str, quantity: str
-) -> HttpResponse:
-    """Draw what was measured at one spot, with what an animal wants there."""
-    enclosure, now = _enclosure(pk), timezone.now()
-    animal = Animal.objects.select_related("species").filter(pk=animal_pk).first()
-    if zone not in set(Zone) or quantity not in set(Quantity):
-        raise Http404("There is no such spot.")
-    on = timezone.localdate(now)
-    chart = spot_chart(
-        readings_of(enclosure=enclosure, at=now),
-        zone=Zone(zone),
-        quantity=Quantity(quantity),
-        targets=needs_of(animal=animal, on=on, at=now).targets if animal else (),
-        days=home_days(enclosure=enclosure, at=now),
-        clock=ZoneInfo(enclosure.time_zone),
-        units=units_of(person(request)),
-        size=NARROW if request.GET.get("size") == "narrow" else WIDE,
+@opens_to(Permission.MANAGE_PLACEMENTS)
+@require_POST
+def choose_home_enclosure(
+    request: HttpRequest, pk: int, placement_pk: int
+) -> HttpResponseBase:
+    """Say that an animal is to live in an enclosure."""
+    enclosure = _enclosure(pk)
+    placement = get_object_or_404(
+        Placement.objects.select_related("animal"), pk=placement_pk
     )
-    if chart is None:
-        raise Http404("Nothing was measured there.")
-    return HttpResponse(
-        svg(chart, dim=request.GET.get("light") == "dim"),
-        content_type="image/svg+xml",
-        headers={"Cache-Control": "private, max-age=60"},
-    )
+    try:
+        choose_enclosure(
+            placement=placement,
+            enclosure=enclosure,
+            by=person(request),
+            at=timezone.now(),
+        )
+    except DomainError as error:
+        messages.error(request, error.sentence)
+    else:
+        messages.success(request, f"{placement.animal} is to live here.")
+    return redirect("staff:home_enclosure", pk)
 
 
 def _enclosure(pk: int) -> HomeEnclosure:
@@ -260,6 +255,9 @@ def _page(
         "facts": enclosure_facts(enclosure, system),
         "ready": judged_words(enclosure, needs, system, at=now) if needs else None,
         "spots": measured_spots(enclosure),
+        "planned": enclosure.home.placements.filter(
+            state=PlacementState.PLANNED.value
+        ).select_related("animal"),
         "reviews": reviews_told(reviews[:12], enclosure),
         "describe": typed.describe
         or EnclosureForm(

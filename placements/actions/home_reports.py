@@ -54,6 +54,8 @@ def report_from_home(
         HomeReportError: a day, number or note that cannot be, or the twenty-first
             of a day from the home itself.
     """
+    # One after the other, so that the same sent twice at once is kept once.
+    Placement.objects.select_for_update(no_key=True).get(pk=placement.pk)
     check_state(placement, PlacementState.HANDED_OVER)
     if by is None:
         _check_not_flooded(placement, at)

@@ -279,3 +279,22 @@ def test_the_page_costs_the_same_for_more_readings_and_reviews(
         coordinator.get(address)
 
     assert len(many) == len(few)
+
+
+def test_an_animal_is_to_live_there(coordinator: Client) -> None:
+    enclosure = HomeEnclosureFactory()
+    planned = PlacementFactory(home=enclosure.home, animal__code="V-8")
+    other = PlacementFactory()
+    base = f"/homes/enclosures/{enclosure.pk}"
+
+    before = coordinator.get(f"{base}/").content.decode()
+    coordinator.post(f"{base}/choose/{planned.pk}/")
+    refused = coordinator.post(f"{base}/choose/{other.pk}/", follow=True)
+
+    assert f"{base}/choose/{planned.pk}/" in before
+    planned.refresh_from_db()
+    other.refresh_from_db()
+    assert (planned.home_enclosure, other.home_enclosure) == (enclosure, None)
+    text = refused.content.decode()
+    assert "stands in another home" in text
+    assert "is to live here, from 20 Mar 2026." in text
