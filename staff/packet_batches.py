@@ -2,6 +2,7 @@
 
 import tempfile
 import zipfile
+from contextlib import suppress
 from http import HTTPStatus
 from typing import IO, Any
 
@@ -33,10 +34,18 @@ SHOWN_BATCHES = 12
 LOOK_AGAIN_S = 5
 
 
+class PlacementsField(forms.ModelMultipleChoiceField):
+    """Placements to tick; who goes where is not for everybody who sees them."""
+
+    def label_from_instance(self, obj: Placement) -> str:
+        """Return the animal and the day it is to leave."""
+        return f"{obj.animal}, {obj.planned_on:%-d %b %Y}"
+
+
 class PacketsForm(forms.Form):
     """Whose packets are to be made."""
 
-    placements = forms.ModelMultipleChoiceField(
+    placements = PlacementsField(
         label="Animals that are going to leave",
         queryset=Placement.objects.none(),
         widget=forms.CheckboxSelectMultiple,
@@ -48,14 +57,8 @@ class PacketsForm(forms.Form):
         super().__init__(*args, **kwargs)
         planned = placements().filter(state=PlacementState.PLANNED.value)
         field = self.fields["placements"]
-        assert isinstance(field, forms.ModelMultipleChoiceField)  # noqa: S101 - declared above
+        assert isinstance(field, PlacementsField)  # noqa: S101 - declared above
         field.queryset = planned.order_by("planned_on", "pk")
-        # Who goes where is not for everybody who may see placements.
-        field.label_from_instance = _label  # type: ignore[method-assign] # Django's way
-
-
-def _label(row: Placement) -> str:
-    return f"{row.animal}, {row.planned_on:%-d %b %Y}"
 
 
 @opens_to(Permission.SEE_PLACEMENTS)
@@ -157,13 +160,16 @@ def _packed(jobs: list[PacketJob]) -> IO[bytes]:
     with zipfile.ZipFile(together, "w", zipfile.ZIP_STORED) as archive:
         for job in jobs:
             name = f"{job.packet}.pdf"
-            if name not in archive.NameToInfo and job.file.storage.exists(
-                job.file.name
-            ):
-                with job.file.open() as file:
-                    archive.writestr(name, file.read())
+            if name not in archive.NameToInfo:
+                _put(job, name, archive)
     together.seek(0)
     return together
+
+
+def _put(job: PacketJob, name: str, archive: zipfile.ZipFile) -> None:
+    """Add a job's file; one that was removed is left out."""
+    with suppress(FileNotFoundError), job.file.open() as file:
+        archive.writestr(name, file.read())
 
 
 @opens_to(Permission.MANAGE_PLACEMENTS)

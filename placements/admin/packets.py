@@ -6,11 +6,11 @@ from django.contrib import admin, messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
-from core.admin import Given, RecordDesk, RecordForm
+from core.admin import Desk, Given, RecordDesk, RecordForm
 from core.models import User
 from core.roles import Permission
 from placements.actions.packets import make_packet
-from placements.models import Packet, Placement
+from placements.models import Packet, PacketJob, Placement
 from placements.rules.vocabulary import PlacementState
 
 
@@ -61,3 +61,21 @@ class PacketDesk(RecordDesk[Packet]):
         told = f"Packet {obj.number}, version {obj.version}: print it, it goes along."
         self.message_user(request, told, messages.SUCCESS)
         return redirect("admin:placements_packet_change", obj.pk)
+
+
+@admin.register(PacketJob)
+class PacketJobDesk(Desk[PacketJob]):
+    """Packets that were asked for many at once; asked for on the page of packets."""
+
+    sees = Permission.SEE_PLACEMENTS
+    # Its file goes through a door of its own; the desk would link to nowhere.
+    exclude = ("file",)
+    list_display = ("animal", "state", "asked_at", "asked_by", "tries", "problem")
+    list_select_related = ("placement__animal", "asked_by")
+    list_filter = ("state",)
+    search_fields = ("placement__animal__code", "batch")
+    ordering = ("-asked_at", "-pk")
+
+    @admin.display(description="animal")
+    def animal(self, row: PacketJob) -> str:
+        return str(row.placement.animal)

@@ -132,6 +132,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "placements.followup": (PLACE, NOBODY, NOBODY),
     "placements.homereport": (PLACE, PLACE, PLACE),
     "placements.packet": (SEE_PLACED, PLACE, NOBODY),
+    "placements.packetjob": (SEE_PLACED, NOBODY, NOBODY),
 }
 OURS = ("core", "husbandry", "clutches", "placements")
 
