@@ -34,7 +34,7 @@ SHOWN_BATCHES = 12
 LOOK_AGAIN_S = 5
 
 
-class PlacementsField(forms.ModelMultipleChoiceField):
+class PlacementsField(forms.ModelMultipleChoiceField[Placement]):
     """Placements to tick; who goes where is not for everybody who sees them."""
 
     def label_from_instance(self, obj: Placement) -> str:

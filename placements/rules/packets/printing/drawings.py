@@ -116,7 +116,7 @@ def _mates(speech: Speech, document: Document, first: date) -> tuple[Area, ...]:
         for band in document.history.mates
         if band.on >= first
     )
-    return (Area(points, speech.say("clutch-mates")),) if points else ()
+    return (Area(points),) if points else ()
 
 
 def _mass_caption(speech: Speech, document: Document) -> str:
