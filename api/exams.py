@@ -43,6 +43,10 @@ class NewExamIn(ExamIn, frozen=True, kw_only=True):
 
     animal: LABEL
     at: WHEN = None
+    signs: Annotated[
+        tuple[str, ...],
+        Meta(description="Ids of warning signs of its care profile that were seen."),
+    ] = ()
 
 
 class ExamPartOut(Out, frozen=True):
@@ -105,6 +109,7 @@ class Exams(Rows[Exam]):
                 examined_by=looked.examined_by,
                 parts=looked.parts,
                 note=looked.note,
+                signs=given.signs,
             ),
             by=self.person,
             recorded_at=now,

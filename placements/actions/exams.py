@@ -8,11 +8,18 @@ from django.db import transaction
 
 from core import audit
 from core.models import User
+from husbandry.actions.observations import ObservationRow, record_observations
 from husbandry.models import Animal
 from husbandry.queries.returns import times_away
 from husbandry.queries.whereabouts import whereabouts
 from husbandry.rules.care_entries import TimeHere, check_instant
-from husbandry.rules.vocabulary import AnimalStatus, DatePrecision
+from husbandry.rules.vocabulary import (
+    AnimalStatus,
+    DatePrecision,
+    ObservationKind,
+    Observed,
+    RowOutcome,
+)
 from placements.models import Exam, ExamLine, Intake
 from placements.rules.exams import ExamError, ExamPart, check_exam
 
@@ -28,6 +35,7 @@ class ExamRow:
         examined_by: who looked.
         parts: what was seen, part by part; what is left out was not looked at.
         intake: the one that it belongs to; None: a later look.
+        signs: ids of warning signs of its profile that were seen.
     """
 
     animal: Animal
@@ -36,6 +44,7 @@ class ExamRow:
     parts: tuple[ExamPart, ...]
     note: str = ""
     intake: Intake | None = None
+    signs: tuple[str, ...] = ()
 
 
 def record_exam(*, row: ExamRow, by: User | None, recorded_at: datetime) -> Exam:
@@ -50,7 +59,7 @@ def record_exams(
     """Record looks over animals, all or none; as many queries for many as for one.
 
     Nothing of it is a diagnosis, and nothing of it is altered: another look is another
-    exam. Warning signs that the night has to tell are observations.
+    exam. Warning signs become observations, which the night tells until they are gone.
 
     Args:
         rows: in any order; none does nothing.
@@ -61,8 +70,8 @@ def record_exams(
         The exams, in the order given.
 
     Raises:
-        ExamError: nobody is named, nothing was looked at, or something unusual is not
-            said in words.
+        ExamError: nobody is named, nothing was looked at, something unusual is not
+            said in words, or a sign is none of its profile's.
         CareEntryError: nothing can have been seen of it then.
     """
     if not rows:
@@ -91,6 +100,7 @@ def record_exams(
         for exam, parts in zip(exams, kept, strict=True)
         for part in parts
     )
+    _record_signs(rows, by=by, recorded_at=recorded_at)
     audit.record_all(
         [
             audit.Deed(exam, "record_exam", after=_told(exam, parts))
@@ -100,6 +110,30 @@ def record_exams(
         at=recorded_at,
     )
     return exams
+
+
+def _record_signs(
+    rows: Sequence[ExamRow], *, by: User | None, recorded_at: datetime
+) -> None:
+    results = record_observations(
+        rows=[
+            ObservationRow(
+                animal=row.animal.code,
+                at=row.at,
+                kind=ObservationKind.SIGN,
+                sign=sign,
+                observed=Observed.PRESENT,
+                note="Seen at a look over.",
+            )
+            for row in rows
+            for sign in row.signs
+        ],
+        by=by,
+        recorded_at=recorded_at,
+    )
+    for result in results:
+        if result.outcome is RowOutcome.REFUSED:
+            raise ExamError(result.sentence, fields={"signs": "signs of its profile"})
 
 
 def _told(exam: Exam, parts: Sequence[ExamPart]) -> dict[str, object]:

@@ -14,6 +14,7 @@ from PIL import Image
 
 from core.models import AuditEntry
 from core.photographs import PhotographError
+from husbandry.models import Observation
 from husbandry.rules.care_entries import CareEntryError
 from placements.actions.exams import ExamRow, record_exam, record_exams
 from placements.actions.intake_photos import MOST_PHOTOS, add_intake_photo
@@ -25,6 +26,7 @@ from tests.factories import (
     NOW,
     TODAY,
     AnimalFactory,
+    CareProfileFactory,
     EarlierCareFactory,
     IntakeFactory,
     IntakePhotoFactory,
@@ -95,6 +97,30 @@ def test_nothing_is_seen_of_an_animal_that_is_not_here() -> None:
         record_exam(row=row(animal=ancestor), by=None, recorded_at=NOW)
     with pytest.raises(CareEntryError, match="was not here on 01 Mar 2026"):
         record_exam(row=row(animal=away, at=NOW - DAY), by=None, recorded_at=NOW)
+
+
+@pytest.mark.django_db
+def test_a_sign_that_is_seen_is_told_by_the_night_until_it_is_gone() -> None:
+    CareProfileFactory.create()
+    looked_over = AnimalFactory.create()
+
+    record_exam(
+        row=row(animal=looked_over, signs=("sign-eyes-closed",)),
+        by=None,
+        recorded_at=NOW,
+    )
+    with pytest.raises(ExamError, match="is no warning sign"):
+        record_exam(
+            row=row(animal=looked_over, signs=("bad-mood",)), by=None, recorded_at=NOW
+        )
+
+    seen = Observation.objects.get()
+    assert (seen.kind, seen.sign, seen.observed) == (
+        "sign",
+        "sign-eyes-closed",
+        "present",
+    )
+    assert Exam.objects.count() == 1
 
 
 @pytest.mark.django_db
