@@ -18,7 +18,10 @@ from pathlib import Path
 
 import django
 
-NAMES = ("review", "ingest", "storage", "packet", "api", "growth", "care", "kinship")
+NAMES = (
+    *("review", "ingest", "storage", "packet", "packet_batch", "api", "growth"),
+    *("care", "kinship"),
+)
 
 
 def main() -> int:

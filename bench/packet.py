@@ -4,23 +4,17 @@ The floor is WeasyPrint on the finished page, fonts and all, in the same process
 """
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
-from pathlib import Path
-
-from django.conf import settings
 
 from bench.frame import Figure, progress, side_by_side
 from core.printing import print_html
-from husbandry.rules.profiles.reading import read_profile
 from placements import pdf
-from placements.rules.packets.building import build_document
-from placements.rules.packets.documents import PacketDocument, digest, plain
+from placements.rules.packets.documents import PacketDocument
 from placements.rules.packets.histories import MassPoint
-from placements.rules.packets.needs import ProfileVersion
-from tests.placements.known import LEAVES_ON, facts
+from tests.placements.full import whole_document, whole_packet
+from tests.placements.known import LEAVES_ON
 
-PROFILE = Path("husbandry/profiles/veiled_chameleon.yaml")
 REPEATS = 9
 WEIGHINGS = 16
 DRAW, FLOOR, WORDS = "draw", "floor", "words"
@@ -29,7 +23,7 @@ DRAW, FLOOR, WORDS = "draw", "floor", "words"
 def figures(*, size: int | None) -> Iterator[Figure]:
     """Yield the figures of one packet; `size` is its number of weighings."""
     weighings = size or WEIGHINGS
-    progress(f"a packet with the shipped care profile and {weighings} weighings")
+    progress(f"a packet with all its parts and {weighings} weighings")
     packet = _packet(weighings)
     html = pdf.write_html(packet)
     taken = side_by_side(
@@ -53,9 +47,4 @@ def _weighings(count: int) -> tuple[MassPoint, ...]:
 
 
 def _packet(weighings: int) -> PacketDocument:
-    text = (settings.BASE_DIR / PROFILE).read_text(encoding="utf-8")
-    profile = ProfileVersion(1, "0" * 64, read_profile(text, name=PROFILE.name))
-    document = build_document(facts(profile=profile, weighings=_weighings(weighings)))
-    return PacketDocument(
-        "P-2026-0001", 1, digest(plain(document)), date(2026, 3, 18), document
-    )
+    return whole_packet(whole_document(weighings=_weighings(weighings)))
