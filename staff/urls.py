@@ -49,6 +49,14 @@ from staff.home_enclosures import (
     review_home_enclosure,
 )
 from staff.home_pictures import home_enclosure_svg
+from staff.intake_deeds import (
+    hold_arrival,
+    lift_intake_hold,
+    photograph_intake,
+    record_look_over,
+    settle_intake_species,
+)
+from staff.intakes import arrival, arrivals, intake, intake_photo
 from staff.labels import labels_file
 from staff.me import me, own_password
 from staff.mornings import morning
@@ -85,6 +93,7 @@ from staff.quarantine import clear_quarantine, quarantine
 from staff.rounds import round_file, rounds
 from staff.sexing import heel_photo, record_look, sexing
 from staff.signing_in import SignIn
+from staff.taking_in import take_in
 
 app_name = "staff"
 urlpatterns = [
@@ -135,6 +144,16 @@ urlpatterns = [
     path("packets/batches/<slug:batch>.zip", packet_zip, name="packet_zip"),
     path("packets/batches/<slug:batch>/", packet_batch, name="packet_batch"),
     path("check/<str:number>/<str:digits>/", check, name="packet_check"),
+    path("arrivals/", arrivals, name="arrivals"),
+    path("arrivals/new/", take_in, name="take_in"),
+    path("arrivals/<int:pk>/", arrival, name="arrival"),
+    path("arrivals/<int:pk>/hold/", hold_arrival, name="hold_arrival"),
+    path("intakes/<int:pk>/", intake, name="intake"),
+    path("intakes/<int:pk>/look-over/", record_look_over, name="look_over"),
+    path("intakes/<int:pk>/photograph/", photograph_intake, name="photograph_intake"),
+    path("intakes/<int:pk>/lift-hold/", lift_intake_hold, name="lift_hold"),
+    path("intakes/<int:pk>/settle/", settle_intake_species, name="settle_species"),
+    path("intakes/photos/<int:pk>.jpg", intake_photo, name="intake_photo"),
     path("quarantine/", quarantine, name="quarantine"),
     path("quarantine/<int:pk>/clear/", clear_quarantine, name="clear_quarantine"),
     path("rounds/", rounds, name="rounds"),

@@ -17,6 +17,7 @@ from tests.factories import (
 from tests.staff.conftest import Visitor
 
 ALL = set(Role)
+CARE = ALL - {Role.VIEWER}
 HANDS = {Role.OWNER, Role.MANAGER, Role.KEEPER, Role.VET}
 BREED = {Role.OWNER, Role.MANAGER, Role.KEEPER}
 PLACE = {Role.OWNER, Role.MANAGER, Role.ADOPTION_COORDINATOR}
@@ -70,6 +71,16 @@ MAY: dict[str, set[Role] | None] = {
     "packets/batches/<slug:batch>.zip": SEE_PLACE,
     "packets/batches/<slug:batch>/": SEE_PLACE,
     "check/<str:number>/<str:digits>/": EVERYBODY,
+    "arrivals/": CARE,
+    "arrivals/new/": CARE,
+    "arrivals/<int:pk>/": CARE,
+    "arrivals/<int:pk>/hold/": RUN,
+    "intakes/<int:pk>/": CARE,
+    "intakes/<int:pk>/look-over/": CARE,
+    "intakes/<int:pk>/photograph/": CARE,
+    "intakes/<int:pk>/lift-hold/": RUN,
+    "intakes/<int:pk>/settle/": CARE,
+    "intakes/photos/<int:pk>.jpg": CARE,
     "quarantine/": ALL,
     "quarantine/<int:pk>/clear/": VET,
     "rounds/": ALL,
