@@ -88,6 +88,7 @@ class ArrivalForm(forms.Form):
         sites.queryset = Site.objects.order_by("pk")
         if homes is None:
             del self.fields["home"]
+            self.fields["giver"].label = "From whom"
         else:
             offered: Any = self.fields["home"]
             offered.queryset = homes

@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.conf import settings
 from django.utils import timezone
 from PIL import Image
+from pytest_django import Settings
 from rest_framework.test import APIClient
 
 from core.roles import Role
@@ -350,8 +350,8 @@ def test_exams_are_read_by_those_who_see_animals(viewer: APIClient) -> None:
 
 
 @pytest.fixture
-def _files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(settings, "MEDIA_ROOT", tmp_path)
+def _files(settings: Settings, tmp_path: Path) -> None:
+    settings.MEDIA_ROOT = tmp_path
 
 
 def picture() -> bytes:

@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from PIL import Image
+from pytest_django import Settings
 
 from core.models import AuditEntry
 from core.photographs import PhotographError
@@ -151,8 +151,8 @@ def picture(kind: str = "JPEG") -> bytes:
 
 
 @pytest.fixture
-def _files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(settings, "MEDIA_ROOT", tmp_path)
+def _files(settings: Settings, tmp_path: Path) -> None:
+    settings.MEDIA_ROOT = tmp_path
 
 
 @pytest.mark.usefixtures("_files")

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 from PIL import Image
+from pytest_django import Settings
 
 from core.models import Site
 from core.roles import Role
@@ -288,9 +288,9 @@ def test_a_hold_is_set_and_lifted_by_managers(
 
 @pytest.mark.django_db(transaction=True)
 def test_a_photograph_is_kept_and_shown(
-    keeper: Client, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    keeper: Client, tmp_path: Path, settings: Settings
 ) -> None:
-    monkeypatch.setattr(settings, "MEDIA_ROOT", tmp_path)
+    settings.MEDIA_ROOT = tmp_path
     row, file = IntakeFactory.create(), BytesIO()
     Image.new("RGB", (40, 30), (90, 140, 60)).save(file, "JPEG")
     place = f"/intakes/{row.pk}/photograph/"
