@@ -5,13 +5,13 @@ from datetime import datetime
 from django import forms
 from django.contrib import admin
 
-from core.admin import DayField, Given, RecordForm, Step, SteppedDesk
+from core.admin import DayField, Desk, Given, RecordForm, Step, SteppedDesk
 from core.models import User
 from core.roles import Permission
 from husbandry.actions.animal_records import AnimalChanges, AnimalDetails
 from husbandry.actions.animals import correct_animal, mark_left, register_animal
 from husbandry.actions.deaths import record_death
-from husbandry.models import Animal
+from husbandry.models import Animal, EarlierCare
 from husbandry.rules.vocabulary import (
     AnimalStatus,
     Confidence,
@@ -165,3 +165,13 @@ def _details(given: Given) -> AnimalDetails:
         "microchip": given["microchip"] or "",
         "notes": given["notes"],
     }
+
+
+@admin.register(EarlierCare)
+class EarlierCareDesk(Desk[EarlierCare]):
+    # Written when an animal comes again; taken in on the pages of arrivals.
+    sees = Permission.SEE_ANIMALS
+    list_display = ("animal", "arrived_on", "left_on", "status")
+    list_select_related = ("animal",)
+    list_filter = ("status",)
+    search_fields = ("animal__code", "animal__name")

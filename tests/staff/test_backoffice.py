@@ -68,6 +68,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "husbandry.targetoverride": (ALL, AUDIT, AUDIT),
     "husbandry.animal": (ALL, MANAGE, MANAGE),
     "husbandry.reproductivespell": (ALL, MANAGE, NOBODY),
+    "husbandry.earliercare": (ALL, NOBODY, NOBODY),
     "husbandry.stay": (ALL, HANDS, HANDS),
     "husbandry.enclosure": (ALL, MANAGE, MANAGE),
     "husbandry.setup": (ALL, MANAGE, MANAGE),
