@@ -2,6 +2,7 @@
 
 import ctypes
 import logging
+import threading
 from typing import Any
 
 from core.errors import DomainError
@@ -27,6 +28,8 @@ class PrintingUnavailableError(DomainError):
     code = "printing_unavailable"
 
 
+_kept = threading.local()
+
 # Its progress is told page by page; only what is wrong is worth a line.
 logging.getLogger("weasyprint").setLevel(logging.WARNING)
 
@@ -47,14 +50,28 @@ def print_html(html: str) -> bytes:
     check_printing()
     # Loads Pango and takes half a second, which only those who print shall wait.
     import weasyprint  # noqa: PLC0415
-    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
     from weasyprint.urls import URLFetcher  # noqa: PLC0415
 
     page = weasyprint.HTML(
         string=html, url_fetcher=URLFetcher(allowed_protocols={"data"})
     )
-    drawn: Any = page.write_pdf(pdf_variant="pdf/ua-1", font_config=FontConfiguration())
+    drawn: Any = page.write_pdf(pdf_variant="pdf/ua-1", font_config=_fonts())
     return bytes(drawn)
+
+
+def _fonts() -> Any:
+    """Return this thread's fonts, found once.
+
+    Finding them anew for each page leaves a third of a megabyte behind each time: a
+    worker that draws all day would grow. Our pages bring no fonts of their own, so
+    nothing of one page is left for the next. Pango's are not for two threads at once.
+    """
+    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415 - as above
+
+    found = getattr(_kept, "fonts", None)
+    if found is None:
+        found = _kept.fonts = FontConfiguration()
+    return found
 
 
 def check_printing() -> None:
