@@ -189,6 +189,7 @@ def test_every_other_page_stands_too(visit: Visit, world: World) -> None:
         "/rounds/",
         "/breeding/",
         "/breeding/pairs/",
+        "/packets/",
         "/me/",
         "/admin/",
         "/admin/husbandry/finding/",
