@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, transaction
 from django.utils.timezone import now
 
+from config.schedule import SCHEDULE, Row
 from core.models import AuditEntry
 from husbandry.actions import review as module
 from husbandry.actions.probes import retire_probe
@@ -487,6 +488,35 @@ def test_without_a_site_the_command_does_not_speak_of_reviews() -> None:
     call_command("nightly", stdout=out)
 
     assert out.getvalue().startswith("There is no site yet")
+
+
+def test_the_command_does_what_else_is_scheduled() -> None:
+    AnimalFactory.create()
+    out = StringIO()
+
+    call_command("nightly", stdout=out)
+
+    assert "Write the register: 1" in out.getvalue()
+
+
+def test_what_fails_of_the_schedule_is_named_and_keeps_nothing_else_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    AnimalFactory.create()
+    broken = Row("Break", "tests.nightly.test_review.broken", "0", "*", 1)
+    monkeypatch.setattr(
+        "config.management.commands.nightly.SCHEDULE", (broken, *SCHEDULE)
+    )
+    out = StringIO()
+
+    with pytest.raises(CommandError, match=r"Break: .*on purpose"):
+        call_command("nightly", stdout=out)
+
+    assert "Write the register: 1" in out.getvalue()
+
+
+def broken() -> int:
+    raise RuntimeError("on purpose")
 
 
 def test_a_day_is_refused_for_all_sites_if_it_is_not_over_at_one(world: World) -> None:
