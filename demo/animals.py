@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import time
 
 from demo.growth import growing, steady, with_masses
+from demo.homes import PAIR_FROM, PINTAS_FROM
 from demo.plans import AnimalPlan
 from demo.scenario import OPENING
 from husbandry.rules.vocabulary import Origin, Sex
@@ -133,6 +134,7 @@ PINTAS = AnimalPlan(
     moves=((2, time(11), "Q-01"), (9, time(10), "Q-04")),
     masses=steady((2, 5, 8, 11, 14), mass_g=121),
     note="Came in the glass case that he had lived in.",
+    came_with=PINTAS_FROM,
 )
 # Two clutch-mates given up together: while they are hatchlings they may share. They
 # turn 90 days old on the sixth day, and were parted on the ninth.
@@ -146,6 +148,7 @@ GOTA = AnimalPlan(
     moves=((3, time(11), "Q-02"),),
     masses=growing((3, 6, 9, 12), age_days=98, grown_g=104),
     note="Given up together with her clutch-mate Seixo.",
+    came_with=PAIR_FROM,
 )
 SEIXO = AnimalPlan(
     code="V-0503",
@@ -157,6 +160,7 @@ SEIXO = AnimalPlan(
     moves=((3, time(11, 5), "Q-02"), (9, time(10), "Q-03")),
     masses=growing((3, 6, 9, 12), age_days=98, grown_g=126),
     note="Given up together with his clutch-mate Gota.",
+    came_with=PAIR_FROM,
 )
 
 ANIMALS = (

@@ -22,6 +22,7 @@ from demo.measuring import import_file, write_logger_files
 from demo.nights import Nights
 from demo.placing import pack
 from demo.plans import NIGHTS
+from demo.rescue import place, set_rules
 from demo.settling import House, settle
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.actions.review import review_night
@@ -95,9 +96,12 @@ def build(*, until: date, folder: Path, step: Step, at: datetime) -> Demo:
         house = settle(nights=nights)
     with step("Registering animals, moving and weighing them"):
         species = Species.objects.get(code=SPECIES)
+        set_rules(house=house, species=species, nights=nights)
         animals = live(house=house, species=species, nights=nights)
     with step("Writing down pairs, clutches, boxes and eggs"):
         breed(house=house, animals=animals, species=species, nights=nights)
+    with step("Placing animals and hearing from their homes"):
+        place(house=house, animals=animals, species=species, nights=nights)
     with step("Doing fourteen days of rounds"):
         care(house=house, animals=animals, nights=nights)
     _measure(house, nights, folder, step, at)

@@ -202,6 +202,26 @@ FAULTS = (
         (Expected(K.LAYING_OVERDUE, "V-0203", (), 13, None, TODAY),),
     ),
     Fault(
+        "A home has not answered the question after two weeks.",
+        (Expected(K.HOME_UNHEARD, "V-0601", (), 1, None, TODAY),),
+    ),
+    Fault(
+        "A female was to be back from her foster home.",
+        (Expected(K.DUE_BACK, "V-0602", (), 10, None, TODAY),),
+    ),
+    Fault(
+        "A buyer wrote what his animal weighs, and nobody has read it.",
+        (Expected(K.HOME_REPORT, "V-0603", (), 12, None, WATCH),),
+    ),
+    Fault(
+        "An adoption was planned before anybody had looked into the application.",
+        (Expected(K.PLACEMENT_STUCK, "V-0301", ("placement",), 11, None, WATCH),),
+    ),
+    Fault(
+        "The house's permit to keep the species runs out in less than two months.",
+        (Expected(K.PAPER_EXPIRING, "KP-3107", (), 1, None, WATCH),),
+    ),
+    Fault(
         "A hatchling's tub has no UV sensor.",
         (Expected(K.UNMEASURED_TARGET, "V-0412", (), 1, None, WATCH),),
     ),

@@ -124,6 +124,8 @@ class AnimalPlan:
         arrived_night: the night on whose day it came; 0 or less: before the demo.
         moves: (night, local time, enclosure), the first being where it started.
         masses: (night, grams) of the weighings, in order.
+        came_with: who handed it over, with all that came together; "": it lived here
+            before the first night.
     """
 
     code: str
@@ -138,6 +140,7 @@ class AnimalPlan:
     sire: str = ""
     gravid_from_night: int | None = None
     note: str = ""
+    came_with: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ LONG_FILES = {
     "husbandry/rules/loggers/lexicon.py": "a data table: words of many languages",
     "husbandry/rules/profiles/values.py": "the schema: one value after the other",
     "husbandry/rules/vocabulary.py": "a data table: the room's words",
+    "placements/rules/vocabulary.py": "a data table: the room's words",
 }
 
 

@@ -17,6 +17,7 @@ from demo.nights import Nights
 from demo.plans import Expected
 from husbandry.models import Animal, Enclosure, Finding, Probe
 from husbandry.rules.vocabulary import FindingKind, Urgency
+from placements.models import AnimalPaper, HomeReport, Placement
 
 ZONE = ZoneInfo(scenario.TIME_ZONE)
 
@@ -44,11 +45,21 @@ def codes() -> dict[tuple[str, str], str]:
         "clutch": Clutch,
         "box": EggBox,
     }
-    return {
+    known = {
         (word, str(row.pk)): row.code
         for word, model in models.items()
         for row in model.objects.all()
     }
+    papers = AnimalPaper.objects.values_list("pk", "number")
+    placements = Placement.objects.values_list("pk", "animal__code")
+    reports = HomeReport.objects.values_list("pk", "placement__animal__code")
+    for word, rows in (
+        ("paper", papers),
+        ("placement", placements),
+        ("report", reports),
+    ):
+        known |= {(word, str(pk)): code for pk, code in rows}
+    return known
 
 
 def parts(key: str, known: dict[tuple[str, str], str]) -> tuple[str, ...]:

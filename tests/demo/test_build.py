@@ -17,6 +17,7 @@ from demo.animals import ANIMALS
 from demo.build import Demo, built_demo
 from demo.enclosures import ENCLOSURES, FILES, PROBES
 from demo.faults import EXPECTED, FAULTS
+from demo.homes import GONE
 from demo.measuring import write_logger_files
 from demo.nights import Nights
 from demo.plans import NIGHTS
@@ -132,7 +133,7 @@ def test_nothing_is_left_for_the_schedule_to_catch_up(demo: Demo):
 
 def test_everything_of_the_tables_is_on_record(demo: Demo):
     assert set(Animal.objects.values_list("code", flat=True)) == {
-        plan.code for plan in ANIMALS
+        plan.code for plan in (*ANIMALS, *GONE)
     }
     assert set(Enclosure.objects.values_list("code", flat=True)) == {
         plan.code for plan in ENCLOSURES
