@@ -10,6 +10,7 @@ from django.utils.module_loading import import_string
 
 from clutches.rules.eggs.states import MOVES as EGG_MOVES
 from config.schedule import SCHEDULE, Row
+from placements.rules.vocabulary import APPLICATION_MOVES
 from placements.rules.vocabulary import MOVES as PLACEMENT_MOVES
 
 
@@ -59,6 +60,7 @@ def _when(row: Row) -> str:
 
 MACHINES: dict[str, Mapping[Any, Sequence[Any]]] = {
     "Egg": EGG_MOVES,
+    "Application": APPLICATION_MOVES,
     "Placement": PLACEMENT_MOVES,
 }
 

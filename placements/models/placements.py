@@ -107,7 +107,8 @@ class Placement(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.animal} to {self.home or self.release_place}"
+        # Of whom it goes to, not everybody may read who reads placements.
+        return f"{self.animal}, {self.kind} of {self.planned_on}"
 
 
 class GateOpening(models.Model):

@@ -126,8 +126,7 @@ def test_a_gate_that_was_opened_lets_the_animal_pass_with_a_new_packet() -> None
     assert list(told) == ["packet_made"]
     assert "Make a new version" in told["packet_made"]
     packet = make_packet(placement=placement, by=None, at=BEFORE.replace(hour=19))
-    # The packet says so by itself once its document tells of gates.
-    placement.packets.filter(pk=packet.pk).update(made_at=BEFORE.replace(hour=19))
+    assert "own ward" in str(packet.snapshot)
     leave(placement)
 
     assert Placement.objects.get().state == "handed_over"

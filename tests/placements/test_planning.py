@@ -54,7 +54,6 @@ def test_a_release_goes_to_a_place_and_to_no_home() -> None:
 
     placement.refresh_from_db()
     assert (placement.home, placement.release_place) == (None, "the cork oaks")
-    assert str(placement).endswith("to the cork oaks")
 
 
 def test_a_plan_names_the_homes_application_and_enclosure() -> None:

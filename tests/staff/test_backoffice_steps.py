@@ -15,11 +15,12 @@ from core.models import AuditEntry
 from core.roles import Role
 from husbandry.models import Setup, Stay, Weighing
 from husbandry.rules.vocabulary import AnimalStatus
-from placements.models import Packet
+from placements.models import Packet, Placement
 from tests.factories import (
     AnimalFactory,
     DeathFactory,
     HealthTestFactory,
+    HomeFactory,
     PacketFactory,
     PlacementFactory,
     PrescriptionFactory,
@@ -41,7 +42,12 @@ STEPS = {
     ("husbandry.healthtest", "result"): CARE,
     ("husbandry.healthtest", "seen-by-vet"): CARE,
     ("husbandry.death", "necropsy"): MANAGE,
+    ("placements.home", "keep"): PLACE,
+    ("placements.home", "erase"): MANAGE,
     ("placements.placement", "hand-over"): PLACE,
+    ("placements.placement", "make-lasting"): PLACE,
+    ("placements.placement", "extend"): PLACE,
+    ("placements.placement", "died-there"): PLACE,
 }
 LEAVING = [("husbandry.animal", "left"), ("placements.placement", "hand-over")]
 MAKE: dict[str, Callable[[], Model]] = {
@@ -51,8 +57,22 @@ MAKE: dict[str, Callable[[], Model]] = {
         result="found", result_on=date(2026, 2, 24), finding="Oocysts, few"
     ),
     "husbandry.death": DeathFactory.create,
+    "placements.home": HomeFactory.create,
     "placements.placement": PlacementFactory.create,
 }
+# Of those that have left already.
+AFTERWARDS = ("make-lasting", "extend", "died-there")
+
+
+def _made(label: str, slug: str) -> Model:
+    if slug in AFTERWARDS:
+        due_on = date(2026, 9, 1)
+        return PlacementFactory.create(
+            kind="foster", due_back_on=due_on, handed_over=True
+        )
+    return MAKE[label]()
+
+
 SETUP = {
     "width_cm": "61",
     "depth_cm": "61",
@@ -91,7 +111,7 @@ def test_the_table_names_every_step() -> None:
 def test_a_step_is_for_the_roles_of_the_table(
     label: str, slug: str, role: Role, visitor: Visitor
 ) -> None:
-    row = MAKE[label]()
+    row = _made(label, slug)
     place = url(label, f"{row.pk}/{slug}/")
     client = visitor(role)
 
@@ -159,13 +179,13 @@ def test_who_lets_an_animal_go_reads_the_cautions(
     shown = text(owner.get(url(label, f"{row.pk}/{slug}/")))
 
     assert "Local law" in shown
-    assert "released" in shown
+    assert "release" in shown
 
 
 def test_an_animal_is_handed_over_with_its_packet(visitor: Visitor) -> None:
     coordinator = visitor(Role.ADOPTION_COORDINATOR)
     stay = StayFactory.create()
-    placement = PlacementFactory.create(animal=stay.animal)
+    placement = PlacementFactory.create(animal=stay.animal, kind="sale")
     place = url("placements.placement", f"{placement.pk}/hand-over/")
     today = timezone.now().date() - timedelta(days=1)
 
@@ -186,7 +206,43 @@ def test_an_animal_is_handed_over_with_its_packet(visitor: Visitor) -> None:
     assert "it has to be planned" in str(errors(again))
     assert (placement.state, placement.handed_over_on) == ("handed_over", today)
     assert stay.animal.status == "placed"
-    assert _entry(coordinator).verb == "hand_over"
+    verbs = AuditEntry.objects.filter(by=coordinator.session["_auth_user_id"])
+    assert set(verbs.values_list("verb", flat=True)) == {
+        "mark_left",
+        "plan_follow_up",
+        "hand_over",
+        "write_register",
+    }
+
+
+def test_a_stay_is_extended_and_planned_to_last(visitor: Visitor) -> None:
+    coordinator = visitor(Role.ADOPTION_COORDINATOR)
+    stay = _made("placements.placement", "extend")
+
+    def take(slug: str, typed: dict[str, object]) -> str:
+        place = url("placements.placement", f"{stay.pk}/{slug}/")
+        return text(coordinator.post(place, typed, follow=True))
+
+    late = take("extend", {"due_back_on": "2026-01-01"})
+    extended = take("extend", {"due_back_on": "2026-12-01"})
+    lent = take("make-lasting", {"kind": "loan", "planned_on": "2026-03-03"})
+    lasting = take("make-lasting", {"kind": "sale", "planned_on": "2026-03-03"})
+
+    assert "it is due back later" in late
+    assert f"{stay} is due back on another day." in extended
+    assert "Select a valid choice" in lent
+    assert f"{stay} is planned to be made lasting." in lasting
+    assert Placement.objects.get(follows=stay).kind == "sale"
+
+
+def test_a_death_there_is_noted(owner: Client) -> None:
+    stay = _made("placements.placement", "died-there")
+    place = url("placements.placement", f"{stay.pk}/died-there/")
+
+    owner.post(place, {"on": "2026-03-04", "because": "Found in the morning."})
+
+    stay.refresh_from_db()
+    assert (stay.state, stay.ended_on) == ("died_there", date(2026, 3, 4))
 
 
 def test_a_placement_leads_to_its_packet(owner: Client) -> None:

@@ -25,7 +25,7 @@ from husbandry.models import (
     Stay,
     Weighing,
 )
-from placements.models import Home, Packet, Placement
+from placements.models import GateOpening, Home, Packet, Placement
 from tests.staff.record_forms import errors, url
 
 pytestmark = pytest.mark.django_db
@@ -147,22 +147,39 @@ def _arrive(client: Client, enclosure: Enclosure, on: date) -> Animal:
 
 
 def _hand_over(client: Client, animal: Animal, planned_on: date) -> None:
-    """Plan a placement, print its packet, and hand the animal over today."""
-    home = _add(client, Home, name="Household Quay", contact="3 Quay")
+    """Plan a sale, print its packet, open the gate that is shut, and hand it over."""
+    home = _add(
+        *(client, Home),
+        name="Household Quay",
+        contact="3 Quay",
+        kind="household",
+        units="metric",
+        paper="a4",
+        language="en",
+    )
     placement = _add(
         *(client, Placement),
         animal=animal.pk,
         home=home.pk,
-        kind="adoption",
+        kind="sale",
         planned_on=planned_on,
+    )
+    _add(client, Packet, placement=placement.pk)
+    left_on = timezone.now().astimezone(ZONE).date()
+    place = url("placements.placement", f"{placement.pk}/hand-over/")
+    refused = client.post(place, {"on": left_on})
+    assert "This has to be seen to first: below target since" in str(errors(refused))
+    # The lamp burnt out here; where it goes a new one hangs.
+    _add(
+        *(client, GateOpening),
+        placement=placement.pk,
+        gate="nothing_urgent",
+        reason="The lamp burnt out here; a new one hangs there.",
     )
     packet = _add(client, Packet, placement=placement.pk)
     printed = client.get(f"/packets/{packet.pk}.pdf")
     assert (printed.status_code, printed.content[:5]) == (200, b"%PDF-")
-    left_on = timezone.now().astimezone(ZONE).date()
-    answer = client.post(
-        url("placements.placement", f"{placement.pk}/hand-over/"), {"on": left_on}
-    )
+    answer = client.post(place, {"on": left_on})
 
     assert (answer.status_code, errors(answer)) == (302, [])
     placement.refresh_from_db()
@@ -227,5 +244,8 @@ def test_from_an_empty_database_to_the_hand_over(
         *("set_up_enclosure", "add_probe", "add_probe"),
         *("register_animal", "move_animal", "record_weighing"),
         *("add_home", "plan_placement", "make_packet"),
-        *("mark_left", "hand_over"),
+        *("open_gate", "make_packet", "mark_left"),
+        *("plan_follow_up",) * 3,
+        "hand_over",
+        "write_register",
     ]

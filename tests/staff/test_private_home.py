@@ -143,7 +143,16 @@ def test_every_address_that_opens_nothing_gets_the_same_answer(
     Home.objects.filter(pk=gone.home.pk).update(erased_at=timezone.now(), contact="")
     good = _address(application=ApplicationFactory.create())
 
-    asked = [revoked, replaced, expired, erased, f"{good}x", "nonsense", "%00", "\u202e"]
+    asked = [
+        revoked,
+        replaced,
+        expired,
+        erased,
+        f"{good}x",
+        "nonsense",
+        "%00",
+        "\u202e",
+    ]
     answers = [stranger.get(f"/home/{address}/") for address in asked]
 
     assert {answer.status_code for answer in answers} == {404}

@@ -44,7 +44,7 @@ def quarantine_over(facts: GateFacts) -> GateResult:
         carry would be carried into the wild.
 
     Source:
-        `quarantine-guidance` and `van-zanten-2021`: an animal leaves quarantine when it
+        quarantine-guidance, and `van-zanten-2021`: an animal leaves quarantine when it
         is cleared; ADR 0014 for the release.
     """
     apart, gate = facts.kept_apart, Gate.QUARANTINE_OVER
