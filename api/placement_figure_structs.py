@@ -78,7 +78,7 @@ class RatesOut(Out, frozen=True):
     ]
 
 
-class StayOut(Out, frozen=True):
+class TimeInCareOut(Out, frozen=True):
     """How long animals stay."""
 
     animal_days: int
@@ -135,13 +135,13 @@ class PlacementFiguresOut(Out, frozen=True):
         int, Meta(description="Of these on a foster stay or a loan, which end nothing.")
     ]
     rates: RatesOut
-    stay: StayOut
+    stay: TimeInCareOut
     capacity: CapacityOut
     returns: ReturnsOut
     stages: tuple[StageOut, ...]
 
 
-class LeftOutOut(Out, frozen=True):
+class NotCountedOut(Out, frozen=True):
     """A record that no figure counts."""
 
     animal: Annotated[str, Meta(description="Its code.")]
@@ -155,7 +155,7 @@ class AllPlacementFiguresOut(Out, frozen=True):
 
     by: GroupBy
     groups: tuple[PlacementFiguresOut, ...]
-    left_out: tuple[LeftOutOut, ...]
+    left_out: tuple[NotCountedOut, ...]
 
 
 def figures_out(name: str, found: Figures) -> PlacementFiguresOut:
@@ -182,7 +182,7 @@ def figures_out(name: str, found: Figures) -> PlacementFiguresOut:
             live_by_intake=rates.by_intake,
             live_by_all_outcomes=from_row(rates.of_all, ShareOut),
         ),
-        stay=StayOut(
+        stay=TimeInCareOut(
             animal_days=stay.animal_days,
             exits=stay.exits,
             days=stay.days,

@@ -10,7 +10,7 @@ from rest_framework.response import Response
 
 from api.placement_figure_structs import (
     AllPlacementFiguresOut,
-    LeftOutOut,
+    NotCountedOut,
     figures_out,
 )
 from api.structs import Asked
@@ -86,7 +86,7 @@ class PlacementFigures(Door):
                 by=asked.by,
                 groups=tuple(figures_out(name, one) for name, one in groups.items()),
                 left_out=tuple(
-                    LeftOutOut(
+                    NotCountedOut(
                         animal=one.code,
                         first_on=one.first_on,
                         last_on=one.last_on,

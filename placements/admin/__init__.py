@@ -7,9 +7,11 @@ from placements.admin import (
     homes,
     intakes,
     packets,
+    papers,
     placements,
     quarantine,
     readiness,
+    register,
 )
 
 __all__ = [
@@ -19,7 +21,9 @@ __all__ = [
     "homes",
     "intakes",
     "packets",
+    "papers",
     "placements",
     "quarantine",
     "readiness",
+    "register",
 ]

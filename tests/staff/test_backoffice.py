@@ -132,6 +132,8 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "placements.readinessreview": (PLACE, NOBODY, NOBODY),
     "placements.followup": (PLACE, NOBODY, NOBODY),
     "placements.homereport": (PLACE, PLACE, PLACE),
+    "placements.animalpaper": (CARE, CARE, CARE),
+    "placements.registerentry": (PLACE, NOBODY, NOBODY),
     "placements.packet": (SEE_PLACED, PLACE, NOBODY),
     "placements.packetjob": (SEE_PLACED, NOBODY, NOBODY),
 }
