@@ -27,6 +27,7 @@ from demo.settling import House, settle
 from husbandry.actions.profiles import load_shipped_profiles
 from husbandry.actions.review import review_night
 from husbandry.models import Animal, Probe, Species
+from placements.actions.register import write_register
 from placements.models import Packet
 
 SPECIES = "veiled_chameleon"
@@ -113,6 +114,7 @@ def build(*, until: date, folder: Path, step: Step, at: datetime) -> Demo:
             by=house.people[scenario.COORDINATOR],
             at=at,
         )
+        write_register(by=None, at=at)
     return Demo(house.site, until, packet)
 
 

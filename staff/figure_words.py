@@ -50,7 +50,7 @@ def figure_sentences(rows: BreedingRows, units: Units) -> Iterator[str]:
     yield f"{count(found.clutches, 'clutch', 'clutches')}, {', '.join([*laid, *born])}."
     if found.hatch_rate.of:
         yield (
-            f"Of the eggs that have hatched or failed, {_share(found.hatch_rate)} "
+            f"Of the eggs that have hatched or failed, {share_words(found.hatch_rate)} "
             f"hatched; {_open(found)}."
         )
     elif found.eggs_set:
@@ -94,8 +94,8 @@ def group_row(name: str, found: Figures, units: Units) -> GroupRow:
     return GroupRow(
         name=name,
         eggs=eggs,
-        fertility=f"{_share(found.fertility)}{undecided}",
-        hatched=f"{_share(found.hatch_rate)}{still}",
+        fertility=f"{share_words(found.fertility)}{undecided}",
+        hatched=f"{share_words(found.hatch_rate)}{still}",
         days=_span(found.days, "days") if found.days.count else "",
         mass=_masses(found.mass_g, units) if found.mass_g.count else "",
         survival=_survival(found.survival) if found.hatchlings else "",
@@ -103,7 +103,7 @@ def group_row(name: str, found: Figures, units: Units) -> GroupRow:
     )
 
 
-def _share(share: Share) -> str:
+def share_words(share: Share) -> str:
     """Return `13 of 16 (81 %, 57–93 %)`; of nothing a dash."""
     if share.value is None:
         return "–"

@@ -78,4 +78,4 @@ def _given(
 def _page_of(application: int | None, placement: int | None) -> str:
     if application is not None:
         return reverse("staff:application", args=[application])
-    return reverse("admin:placements_placement_change", args=[placement])
+    return reverse("staff:placement", args=[placement])

@@ -18,20 +18,49 @@ def survival_chart(course: Course, *, size: Size) -> Chart:
         course: in days from hatching.
         size: of the drawing.
     """
-    end = ROOM * max(course.longest, float(SHORTEST_DAYS))
-    return Chart(
+    return course_chart(
+        course,
+        size=size,
         title=_title(course),
         description="The line falls where a hatchling died. The band is the interval "
         "within which the true share lies, 95 times in 100. Who was placed, got lost "
         "or lives counts until then.",
-        unit="% alive",
+        name="alive",
+        empty="No hatchling is on record.",
+    )
+
+
+def course_chart(
+    course: Course,
+    *,
+    size: Size,
+    title: str,
+    description: str,
+    name: str,
+    empty: str,
+) -> Chart:
+    """Return the chart of any course that falls by steps, with its band.
+
+    Args:
+        course: in days.
+        size: of the drawing.
+        title: one sentence, numbers included.
+        description: a longer one.
+        name: of what falls, such as `alive`.
+        empty: what is written where nothing was watched.
+    """
+    end = ROOM * max(course.longest, float(SHORTEST_DAYS))
+    return Chart(
+        title=title,
+        description=description,
+        unit=f"% {name}",
         start=0,
         end=end,
         ticks=tuple(Tick(at, f"day {at:.0f}") for at in _ticks(end, size)),
-        lines=(Line("alive", _steps(course), gap=end + 1),),
+        lines=(Line(name, _steps(course), gap=end + 1),),
         areas=(Area(_band(course)),) if course.watched else (),
         size=size,
-        empty="No hatchling is on record.",
+        empty=empty,
         also=(0.0, 100.0),
     )
 

@@ -90,6 +90,7 @@ from staff.private_homes import private_home, withdraw_application
 from staff.private_packets import my_packet
 from staff.public_application import apply
 from staff.quarantine import clear_quarantine, quarantine
+from staff.rescue_urls import RESCUE
 from staff.rounds import round_file, rounds
 from staff.sexing import heel_photo, record_look, sexing
 from staff.signing_in import SignIn
@@ -171,6 +172,7 @@ urlpatterns = [
         give_application_address,
         name="give_application_address",
     ),
+    *RESCUE,
     path(
         "placements/<int:pk>/address/",
         give_placement_address,

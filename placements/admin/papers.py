@@ -20,7 +20,7 @@ class PaperForm(RecordForm[AnimalPaper]):
         model = AnimalPaper
         fields = (
             *("kind", "animal", "species", "number", "cites_source", "issued_by"),
-            *("issued_on", "valid_until", "note"),
+            *("issued_on", "valid_until"),
         )
         help_texts = {
             "animal": "Or else a species.",
@@ -43,7 +43,7 @@ class WithdrawForm(RecordForm[AnimalPaper]):
 class AnimalPaperDesk(RecordDesk[AnimalPaper]):
     sees = adds = changes = Permission.RECORD_INTAKE
     adding, changing = PaperForm, WithdrawForm
-    # Both may name people, and not everybody who records papers may see homes.
+    # Both may name people; who may see homes reads them over the API.
     exclude = ("photo", "note")
     list_display = (
         *("kind", "number", "animal", "species", "cites_source", "valid_until"),
@@ -68,7 +68,6 @@ class AnimalPaperDesk(RecordDesk[AnimalPaper]):
             else None,
             issued_on=given["issued_on"],
             valid_until=given["valid_until"],
-            note=given["note"],
             by=by,
             at=at,
         )

@@ -92,6 +92,28 @@ MAY: dict[str, set[Role] | None] = {
     "applications/<int:pk>/check/": PLACE,
     "applications/<int:pk>/decide/": PLACE,
     "applications/<int:pk>/address/": PLACE,
+    "placements/": ALL,
+    "placements/plan/": PLACE,
+    "placements/<int:pk>/": SEE_PLACE,
+    "placements/<int:pk>/open-gate/": RUN,
+    "placements/<int:pk>/shut-gate/": RUN,
+    "placements/<int:pk>/hand-over/": PLACE,
+    "placements/<int:pk>/call-off/": PLACE,
+    "placements/<int:pk>/died-there/": PLACE,
+    "placements/<int:pk>/extend/": PLACE,
+    "placements/<int:pk>/lasting/": PLACE,
+    "placements/<int:pk>/treatment/": VET,
+    "placements/<int:pk>/packet/": PLACE,
+    "placements/figures/": SEE_PLACE,
+    "placements/figures/<slug:table>.csv": SEE_PLACE,
+    "placements/figures/<slug:name>.svg": SEE_PLACE,
+    "papers/": CARE,
+    "papers/<int:pk>/": CARE,
+    "papers/<int:pk>/photograph/": CARE,
+    "papers/<int:pk>/withdraw/": CARE,
+    "register/": PLACE,
+    "register/write/": PLACE,
+    "register.csv": PLACE,
     "placements/<int:pk>/address/": PLACE,
     "private-addresses/<int:pk>/withdraw/": PLACE,
     "applications/for/<int:pk>/": PLACE,
@@ -144,6 +166,7 @@ def _path(address: str, pk: int) -> str:
     path = path.replace("<int:animal_pk>", str(pk)).replace("<slug:zone>", "basking")
     path = path.replace("<slug:quantity>", "temperature_c")
     path = path.replace("<slug:batch>", "7001")
+    path = path.replace("<slug:name>", "none")
     return f"/{path}".replace("<slug:table>", "groups").replace("<str:code>", "7001")
 
 

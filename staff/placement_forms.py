@@ -1,0 +1,86 @@
+"""What can be done about one placement, a form each."""
+
+from django import forms
+
+from husbandry.models import Prescription
+from placements.rules.vocabulary import PlacementKind
+from staff.placement_words import KINDS
+
+LASTING = (PlacementKind.ADOPTION, PlacementKind.SALE, PlacementKind.TRANSFER)
+
+
+def day_input() -> forms.DateInput:
+    """Return what a phone shows as a calendar."""
+    return forms.DateInput({"type": "date"})
+
+
+class OpenGateForm(forms.Form):
+    """Open a gate, with a reason that is printed."""
+
+    gate = forms.CharField(widget=forms.HiddenInput)
+    reason = forms.CharField(
+        label="Why it may leave all the same",
+        help_text="Goes on record and into the packet: no names of people.",
+        widget=forms.Textarea({"rows": 2}),
+    )
+
+
+class ShutGateForm(forms.Form):
+    """Shut a gate again."""
+
+    gate = forms.CharField(widget=forms.HiddenInput)
+
+
+class HandOverForm(forms.Form):
+    """Hand an animal over."""
+
+    on = forms.DateField(
+        label="It left on", help_text="The local day.", widget=day_input()
+    )
+
+
+class CallOffForm(forms.Form):
+    """Call a plan off."""
+
+    reason = forms.CharField(
+        label="Call it off, because",
+        max_length=300,
+        help_text="No names of people.",
+    )
+
+
+class DiedForm(forms.Form):
+    """Note that an animal died in its home."""
+
+    on = forms.DateField(label="It died on", widget=day_input())
+    reason = forms.CharField(
+        label="How, as far as it is known",
+        max_length=300,
+        required=False,
+        help_text="No names of people.",
+    )
+
+
+class ExtendForm(forms.Form):
+    """Agree on another day of return."""
+
+    due_back_on = forms.DateField(label="Due back on", widget=day_input())
+
+
+class LastingForm(forms.Form):
+    """Plan that a stay becomes lasting."""
+
+    kind = forms.ChoiceField(
+        label="From then on it is", choices=[(k.value, KINDS[k]) for k in LASTING]
+    )
+    planned_on = forms.DateField(label="From", widget=day_input())
+
+
+class TreatmentForm(forms.Form):
+    """A licensed vet says how a treatment goes on."""
+
+    prescription = forms.ModelChoiceField(Prescription.objects.none())
+    plan = forms.CharField(
+        label="How it goes on, in the licensed vet's words",
+        widget=forms.Textarea({"rows": 3}),
+    )
