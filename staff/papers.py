@@ -16,9 +16,11 @@ from core.errors import DomainError
 from core.photographs import LARGEST_BYTES, check_bytes
 from core.roles import Permission
 from husbandry.models import Animal, Species
+from husbandry.rules.vocabulary import Origin
 from placements.actions.papers import keep_paper_photo, record_paper, withdraw_paper
 from placements.models import AnimalPaper
 from placements.queries.figures import latest_day
+from placements.rules.papers.cites import remarks_on
 from placements.rules.vocabulary import CitesSource, PaperKind
 from staff.doors import opens_to, person
 from staff.units import count
@@ -185,5 +187,19 @@ def _one(
     *,
     status: int = 200,
 ) -> HttpResponse:
-    context = {"row": row, "photo": photo, "withdraw": withdraw}
+    context = {
+        "row": row,
+        "photo": photo,
+        "withdraw": withdraw,
+        "remarks": _remarks(row),
+    }
     return render(request, "staff/paper.html", context, status=status)
+
+
+def _remarks(row: AnimalPaper) -> tuple[str, ...]:
+    about = row.animal.species if row.animal else row.species
+    return remarks_on(
+        CitesSource(row.cites_source) if row.cites_source else None,
+        scientific_name=about.scientific_name if about else "",
+        origin=Origin(row.animal.origin) if row.animal else None,
+    )

@@ -40,6 +40,19 @@ def test_a_paper_is_recorded_once_and_withdrawn(visitor: Visitor) -> None:
     assert row.withdrawn_reason == "typed wrongly"
 
 
+def test_a_source_that_contradicts_the_origin_is_remarked_on(visitor: Visitor) -> None:
+    animal = factories.AnimalFactory.create(origin="wild_caught")
+    row = factories.AnimalPaperFactory.create(
+        animal=animal, kind="cites_certificate", cites_source="F"
+    )
+
+    told = visitor(Role.OWNER).get(f"/papers/{row.pk}/").content.decode()
+
+    assert "treated as taken from the wild" in told
+    assert "One of the two is wrong." in told
+    assert "CITES Appendix II" in told
+
+
 def test_no_photograph_is_refused(visitor: Visitor) -> None:
     row = factories.AnimalPaperFactory.create()
 

@@ -98,3 +98,34 @@ def contradiction(source: CitesSource, origin: Origin) -> str:
             "the wild."
         )
     return ""
+
+
+def remarks_on(
+    source: CitesSource | None, *, scientific_name: str, origin: Origin | None
+) -> tuple[str, ...]:
+    """Return what is to be known beside a paper; no remark says that it is good.
+
+    Args:
+        source: the letter on it; None: it names none.
+        scientific_name: of the animal or species that it is about.
+        origin: on record of the animal; None: it is about a whole species.
+
+    Source:
+        cites-sources, cites-source-f, cites-chameleons.
+    """
+    found = []
+    if source is not None:
+        meaning = meaning_of(source)
+        found.append(f"Source {source.value} means: {meaning.words}.")
+        if meaning.as_wild:
+            found.append(
+                f"For permits, source {source.value} is treated as taken from the wild."
+            )
+        if origin is not None and (why := contradiction(source, origin)):
+            found.append(f"{why} One of the two is wrong.")
+    if appendix := appendix_of(scientific_name):
+        found.append(
+            f"Its genus stands in CITES Appendix {appendix}; ask the authority which "
+            "papers it needs before it crosses a border."
+        )
+    return tuple(found)

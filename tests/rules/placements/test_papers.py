@@ -14,6 +14,7 @@ from placements.rules.papers.cites import (
     appendix_of,
     contradiction,
     meaning_of,
+    remarks_on,
 )
 from placements.rules.papers.facts import PaperFacts, is_in_force
 from placements.rules.vocabulary import CitesSource, PaperKind
@@ -90,6 +91,37 @@ def test_genera_of_appendix_ii(name: str, appendix: str) -> None:
 )
 def test_source_and_origin(source: str, origin: Origin, contradicts: bool) -> None:
     assert bool(contradiction(CitesSource(source), origin)) is contradicts
+
+
+def test_what_is_to_be_known_beside_a_paper() -> None:
+    found = remarks_on(
+        CitesSource.BORN_IN_CAPTIVITY,
+        scientific_name="Chamaeleo calyptratus",
+        origin=Origin.WILD_CAUGHT,
+    )
+
+    means, wild, wrong, listed = found
+    assert "born in captivity" in means
+    assert wild == "For permits, source F is treated as taken from the wild."
+    assert wrong.endswith("One of the two is wrong.")
+    assert "Appendix II" in listed
+
+
+@pytest.mark.parametrize(
+    ("source", "origin", "remarks"),
+    [
+        (None, None, 0),
+        (CitesSource.BRED_IN_CAPTIVITY, None, 1),
+        (CitesSource.BRED_IN_CAPTIVITY, Origin.BORN_HERE, 1),
+        (CitesSource.WILD, None, 2),
+    ],
+)
+def test_no_remark_more_than_is_known(
+    source: CitesSource | None, origin: Origin | None, remarks: int
+) -> None:
+    found = remarks_on(source, scientific_name="Eublepharis", origin=origin)
+
+    assert len(found) == remarks
 
 
 def test_a_paper_as_it_should_be() -> None:
