@@ -62,7 +62,7 @@ class PacketJobIn(In, frozen=True):
     """Whose packets are to be made."""
 
     placements: Annotated[
-        tuple[int, ...],
+        tuple[Annotated[int, Meta(ge=1, le=2**63 - 1)], ...],
         Meta(
             min_length=1,
             max_length=MOST_AT_ONCE,

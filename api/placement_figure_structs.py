@@ -10,7 +10,7 @@ from api.structs import Out, from_row
 from clutches.rules.statistics import Course
 from placements.rules.figures.counting import Figures
 from placements.rules.figures.facts import LeftOutWhy, Stage
-from placements.rules.figures.grouping import GroupBy
+from placements.rules.figures.grouping import FiguresBy
 from placements.rules.vocabulary import RegisterHow
 
 STAY_DAYS = (30, 90, 180, 365)
@@ -153,7 +153,7 @@ class NotCountedOut(Out, frozen=True):
 class AllPlacementFiguresOut(Out, frozen=True):
     """Figures of all groups, and what was left out."""
 
-    by: GroupBy
+    by: FiguresBy
     groups: tuple[PlacementFiguresOut, ...]
     left_out: tuple[NotCountedOut, ...]
 

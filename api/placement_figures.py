@@ -25,7 +25,7 @@ from placements.rules.figures.exporting import (
     left_out_as_csv,
 )
 from placements.rules.figures.facts import Period
-from placements.rules.figures.grouping import GroupBy, grouped_figures
+from placements.rules.figures.grouping import FiguresBy, grouped_figures
 
 CSV_FILE = "attachment; filename=placement-{}.csv"
 
@@ -45,7 +45,9 @@ class ChargesAsked(Asked, frozen=True):
 class PlacementFiguresAsked(ChargesAsked, frozen=True):
     """Which animals, over which period, told apart by what."""
 
-    by: Annotated[GroupBy, Meta(description="What tells groups apart.")] = GroupBy.ALL
+    by: Annotated[FiguresBy, Meta(description="What tells groups apart.")] = (
+        FiguresBy.ALL
+    )
 
 
 class PlacementFigures(Door):

@@ -1,19 +1,54 @@
-"""Placements: animals on their way to their homes."""
+"""Placements: animals on their way to their homes, and the gates they pass."""
 
 from collections.abc import Sequence
-from datetime import date
-from typing import Annotated
+from http import HTTPStatus
+from typing import TypeVar
 
-from django.db.models import QuerySet
-from msgspec import Meta
+from django.db.models import Model, QuerySet
+from django.utils import timezone
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
 
+from api.animal_codes import animal_named
+from api.errors import RefusedError
 from api.filters import CharFilter, FilterSet, WordFilter
-from api.structs import Out, Ref, ref
+from api.inputs import read_body, sent
+from api.placement_structs import (
+    MOST,
+    CallOffIn,
+    DiedThereIn,
+    ExtendIn,
+    GatesOut,
+    LastingIn,
+    LeavingIn,
+    OpenGateIn,
+    PlacementIn,
+    PlacementOut,
+    ShutGateIn,
+    TreatmentIn,
+    gate_out,
+)
+from api.structs import Ref, ref
 from api.views import Rows
 from core.roles import Permission
-from placements.models import Placement
+from husbandry.models import Prescription
+from placements.actions.endings import mark_died_there
+from placements.actions.gates import hand_over_treatment, open_gate, shut_gate
+from placements.actions.handing_over import hand_over
+from placements.actions.placements import (
+    call_off,
+    extend_stay,
+    plan_lasting,
+    plan_placement,
+)
+from placements.models import Application, Home, HomeEnclosure, Placement
+from placements.queries.gates import gates_ahead, gates_of
+from placements.queries.personal_data import local_day
 from placements.queries.placements import placements
 from placements.rules.vocabulary import PlacementKind, PlacementState
+
+M = TypeVar("M", bound=Model)
 
 
 class PlacementFilter(FilterSet):
@@ -28,25 +63,6 @@ class PlacementFilter(FilterSet):
         fields = ["animal", "state", "kind"]
 
 
-class PlacementOut(Out, frozen=True):
-    """One animal on its way to one home."""
-
-    about = Placement
-    id: int
-    animal: Ref | None
-    home: Annotated[
-        int | None,
-        Meta(description="Number of the home; null for those who may not see homes."),
-    ]
-    kind: PlacementKind
-    state: PlacementState
-    planned_on: date
-    handed_over_on: date | None
-    packets: Annotated[
-        tuple[Ref, ...], Meta(description="Its packets, the first version first.")
-    ]
-
-
 class Placements(Rows[Placement]):
     """The soonest planned first."""
 
@@ -54,8 +70,41 @@ class Placements(Rows[Placement]):
     permissions = {
         "list": Permission.SEE_PLACEMENTS,
         "retrieve": Permission.SEE_PLACEMENTS,
+        "gates": Permission.SEE_PLACEMENTS,
+        "create": Permission.MANAGE_PLACEMENTS,
+        "open_gate": Permission.OPEN_GATES,
+        "shut_gate": Permission.OPEN_GATES,
+        "hand_over": Permission.MANAGE_PLACEMENTS,
+        "call_off": Permission.MANAGE_PLACEMENTS,
+        "died_there": Permission.MANAGE_PLACEMENTS,
+        "extend": Permission.MANAGE_PLACEMENTS,
+        "plan_lasting": Permission.MANAGE_PLACEMENTS,
+        "hand_over_treatment": Permission.PRESCRIBE,
     }
     filterset_class = PlacementFilter
+    takes = {
+        "create": PlacementIn,
+        "open_gate": OpenGateIn,
+        "shut_gate": ShutGateIn,
+        "hand_over": LeavingIn,
+        "call_off": CallOffIn,
+        "died_there": DiedThereIn,
+        "extend": ExtendIn,
+        "plan_lasting": LastingIn,
+        "hand_over_treatment": TreatmentIn,
+    }
+    gives = {
+        "create": {HTTPStatus.CREATED: PlacementOut},
+        "plan_lasting": {HTTPStatus.CREATED: PlacementOut},
+        "gates": GatesOut,
+        "open_gate": GatesOut,
+        "shut_gate": GatesOut,
+        "hand_over": PlacementOut,
+        "call_off": PlacementOut,
+        "died_there": PlacementOut,
+        "extend": PlacementOut,
+        "hand_over_treatment": GatesOut,
+    }
     out = PlacementOut
     ordering = ("planned_on", "id")
 
@@ -75,7 +124,166 @@ class Placements(Rows[Placement]):
                 state=PlacementState(row.state),
                 planned_on=row.planned_on,
                 handed_over_on=row.handed_over_on,
+                due_back_on=row.due_back_on,
+                ended_on=row.ended_on,
+                release_place=row.release_place,
+                follows=row.follows_id,
                 packets=tuple(Ref(id=p.pk, code=p.number) for p in row.packets.all()),
             )
             for row in rows
         ]
+
+    @action(detail=True)
+    def gates(self, request: Request, **kwargs: str) -> Response:
+        """Show how each gate stands: for the day it leaves, or for the day it left."""
+        return self._gates(self.one())
+
+    def create(self, request: Request) -> Response:
+        """Plan that an animal goes to a home, or is released. 409 where it cannot."""
+        given = read_body(sent(request), PlacementIn)
+        row = plan_placement(
+            animal=animal_named(given.animal),
+            home=_named(Home, given.home, "home"),
+            kind=given.kind,
+            planned_on=given.planned_on,
+            due_back_on=given.due_back_on,
+            release_place=given.release_place,
+            application=_named(Application, given.application, "application"),
+            home_enclosure=_named(
+                HomeEnclosure, given.home_enclosure, "home_enclosure"
+            ),
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._shown(row, status=HTTPStatus.CREATED)
+
+    @action(detail=True, methods=["post"], url_path="open-gate")
+    def open_gate(self, request: Request, **kwargs: str) -> Response:
+        """Open a shut gate with a reason; a new packet then has to tell of it."""
+        row, given = self.one(), read_body(sent(request), OpenGateIn)
+        open_gate(
+            placement=row,
+            gate=given.gate,
+            reason=given.reason,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._gates(row)
+
+    @action(detail=True, methods=["post"], url_path="shut-gate")
+    def shut_gate(self, request: Request, **kwargs: str) -> Response:
+        """Let a gate that somebody opened be judged by itself again."""
+        row, given = self.one(), read_body(sent(request), ShutGateIn)
+        shut_gate(placement=row, gate=given.gate, by=self.person, at=timezone.now())
+        return self._gates(row)
+
+    @action(detail=True, methods=["post"], url_path="hand-over")
+    def hand_over(self, request: Request, **kwargs: str) -> Response:
+        """Hand the animal over. 409 names each shut gate, and why it is shut.
+
+        Local law decides on permits, papers and transport. A release to the wild asks
+        for a permission of its own.
+        """
+        row, given = self.one(), read_body(sent(request), LeavingIn)
+        hand_over(placement=row, on=given.on, by=self.person, at=timezone.now())
+        return self._shown(row)
+
+    @action(detail=True, methods=["post"], url_path="call-off")
+    def call_off(self, request: Request, **kwargs: str) -> Response:
+        """Call a plan off; the animal stays."""
+        row, given = self.one(), read_body(sent(request), CallOffIn)
+        call_off(placement=row, reason=given.reason, by=self.person, at=timezone.now())
+        return self._shown(row)
+
+    @action(detail=True, methods=["post"], url_path="died-there")
+    def died_there(self, request: Request, **kwargs: str) -> Response:
+        """Note that the animal died in its home. One that comes back is an arrival."""
+        row, given = self.one(), read_body(sent(request), DiedThereIn)
+        mark_died_there(
+            placement=row,
+            on=given.on,
+            reason=given.reason,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._shown(row)
+
+    @action(detail=True, methods=["post"])
+    def extend(self, request: Request, **kwargs: str) -> Response:
+        """Agree on another day of return of a loan or foster stay."""
+        row, given = self.one(), read_body(sent(request), ExtendIn)
+        extend_stay(
+            placement=row,
+            due_back_on=given.due_back_on,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._shown(row)
+
+    @action(detail=True, methods=["post"], url_path="plan-lasting")
+    def plan_lasting(self, request: Request, **kwargs: str) -> Response:
+        """Plan that a loan or foster stay becomes lasting: gates and packet of its own."""
+        row, given = self.one(), read_body(sent(request), LastingIn)
+        planned = plan_lasting(
+            placement=row,
+            kind=given.kind,
+            planned_on=given.planned_on,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._shown(planned, status=HTTPStatus.CREATED)
+
+    @action(detail=True, methods=["post"], url_path="hand-over-treatment")
+    def hand_over_treatment(self, request: Request, **kwargs: str) -> Response:
+        """Say, as a licensed vet, how a treatment that is not over goes on."""
+        row, given = self.one(), read_body(sent(request), TreatmentIn)
+        found = Prescription.objects.filter(pk=given.prescription).first()
+        if found is None:
+            raise RefusedError(
+                "unknown_prescription",
+                f"There is no prescription {given.prescription}.",
+                fields={"prescription": "the number of a prescription"},
+            )
+        hand_over_treatment(
+            placement=row,
+            prescription=found,
+            plan=given.plan,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._gates(row)
+
+    def _shown(self, row: Placement, *, status: int = HTTPStatus.OK) -> Response:
+        (shown,) = self.shown([self.get_queryset().get(pk=row.pk)])
+        return Response(shown, status=status)
+
+    def _gates(self, row: Placement) -> Response:
+        """Return the gates ahead of a plan; of one that left, as of that day."""
+        if row.state == PlacementState.PLANNED:
+            today = local_day(timezone.now())
+            found = gates_ahead(placement_ids=[row.pk], today=today)
+        else:
+            on = row.handed_over_on or row.planned_on
+            found = gates_of(placement_ids=[row.pk], on=on)
+        return Response(GatesOut(tuple(gate_out(one) for one in found[row.pk])))
+
+
+def _named(model: type[M], number: int | None, field: str) -> M | None:
+    if number is None:
+        return None
+    # No key is larger; a database may trip on a number that is.
+    if not 0 < number <= MOST:
+        raise _unknown(number, field)
+    found = model._default_manager.filter(pk=number).first()  # noqa: SLF001 - public API
+    if found is None:
+        raise _unknown(number, field)
+    return found
+
+
+def _unknown(number: int, field: str) -> RefusedError:
+    words = field.replace("_", " ")
+    return RefusedError(
+        f"unknown_{field}",
+        f"There is no {words} {number}.",
+        fields={field: f"the number of a {words}, or null"},
+    )

@@ -22,7 +22,7 @@ from placements.rules.figures.exporting import (
     left_out_as_csv,
 )
 from placements.rules.figures.facts import Charge, LeftOut, Period
-from placements.rules.figures.grouping import GroupBy, grouped_figures
+from placements.rules.figures.grouping import FiguresBy, grouped_figures
 from staff.charting import svg
 from staff.doors import opens_to
 from staff.outcome_words import group_words, left_out_row
@@ -30,11 +30,11 @@ from staff.stay_charting import census_chart, stay_chart
 from staff.survival_charting import NARROW, WIDE
 
 BY = {
-    GroupBy.ALL: "all together",
-    GroupBy.SPECIES: "species",
-    GroupBy.SOURCE: "how they came",
-    GroupBy.MONTH: "month",
-    GroupBy.YEAR: "year",
+    FiguresBy.ALL: "all together",
+    FiguresBy.SPECIES: "species",
+    FiguresBy.SOURCE: "how they came",
+    FiguresBy.MONTH: "month",
+    FiguresBy.YEAR: "year",
 }
 FILES = ("figures", "census", "left-out")
 PICTURES = ("census", "stay")
@@ -85,7 +85,7 @@ class _Found:
         species = form.cleaned_data["species"]
         self.on = latest_day(timezone.now())
         self.period = period
-        self.by = GroupBy(form.cleaned_data["by"])
+        self.by = FiguresBy(form.cleaned_data["by"])
         rows = charge_rows(species=species.code if species else "", on=self.on)
         self.charges: tuple[Charge, ...] = tuple(rows.charges)
         self.left_out: tuple[LeftOut, ...] = tuple(rows.left_out)
@@ -166,7 +166,7 @@ def _given(query: Mapping[str, str]) -> dict[str, str]:
 
 
 def _form(request: HttpRequest) -> FiguresForm:
-    return FiguresForm({"by": GroupBy.ALL.value, **_given(request.GET)})
+    return FiguresForm({"by": FiguresBy.ALL.value, **_given(request.GET)})
 
 
 def _found(form: FiguresForm) -> _Found | None:

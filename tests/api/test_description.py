@@ -2,8 +2,10 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from enum import StrEnum
 from io import StringIO
 from pathlib import Path
+from typing import get_args, get_type_hints
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -92,3 +94,26 @@ def test_no_two_structs_share_a_name() -> None:
 
     assert [name for name, many in names.items() if many > 1] == []
     assert len(names.keys() & described.keys()) > 100
+
+
+def _words(hint: object) -> Iterator[type[StrEnum]]:
+    if isinstance(hint, type) and issubclass(hint, StrEnum):
+        yield hint
+    for part in get_args(hint):
+        yield from _words(part)
+
+
+def test_no_two_vocabularies_share_a_name() -> None:
+    """One schema would stand for both, and one of them would be described wrongly."""
+    structs = {s for root in (In, Out) for s in _children(root)}
+    spoken = {
+        vocabulary
+        for struct in structs
+        for hint in get_type_hints(struct).values()
+        for vocabulary in _words(hint)
+    }
+
+    names = Counter(vocabulary.__name__ for vocabulary in spoken)
+
+    assert [name for name, many in names.items() if many > 1] == []
+    assert len(names) > 30

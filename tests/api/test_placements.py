@@ -72,6 +72,10 @@ def test_placements(coordinator: APIClient) -> None:
             "state": "planned",
             "planned_on": "2026-03-20",
             "handed_over_on": None,
+            "due_back_on": None,
+            "ended_on": None,
+            "release_place": "",
+            "follows": None,
             "packets": [
                 {"id": first.pk, "code": "A-2"},
                 {"id": second.pk, "code": "A-2-2"},

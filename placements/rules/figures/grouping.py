@@ -11,7 +11,7 @@ from placements.rules.figures.facts import ONE_DAY, Charge, Period
 MOST_PERIODS = 120
 
 
-class GroupBy(StrEnum):
+class FiguresBy(StrEnum):
     """By what figures are told apart."""
 
     ALL = "all"
@@ -22,7 +22,7 @@ class GroupBy(StrEnum):
 
 
 def grouped_figures(
-    charges: Iterable[Charge], *, by: GroupBy, period: Period, on: date
+    charges: Iterable[Charge], *, by: FiguresBy, period: Period, on: date
 ) -> Mapping[str, Figures]:
     """Return the figures of each group, by its name and in the order of the names.
 
@@ -34,25 +34,25 @@ def grouped_figures(
         on: today.
     """
     charges = list(charges)
-    if by in (GroupBy.MONTH, GroupBy.YEAR):
-        pieces = pieces_of(period, by_year=by is GroupBy.YEAR)
+    if by in (FiguresBy.MONTH, FiguresBy.YEAR):
+        pieces = pieces_of(period, by_year=by is FiguresBy.YEAR)
         return {
             name: figures_of(charges, period=piece, on=on) for name, piece in pieces
         }
     groups: dict[str, list[Charge]] = defaultdict(list)
     for charge in charges:
         groups[_name(charge, by)].append(charge)
-    if by is GroupBy.ALL and not groups:
+    if by is FiguresBy.ALL and not groups:
         groups["all"] = []
     return {
         name: figures_of(groups[name], period=period, on=on) for name in sorted(groups)
     }
 
 
-def _name(charge: Charge, by: GroupBy) -> str:
-    if by is GroupBy.SPECIES:
+def _name(charge: Charge, by: FiguresBy) -> str:
+    if by is FiguresBy.SPECIES:
         return charge.species
-    return charge.came.value if by is GroupBy.SOURCE else "all"
+    return charge.came.value if by is FiguresBy.SOURCE else "all"
 
 
 def pieces_of(period: Period, *, by_year: bool) -> Iterator[tuple[str, Period]]:
