@@ -381,9 +381,7 @@ def test_a_placements_address_is_given_and_withdrawn(coordinator: Client) -> Non
 
     assert (row.placement, row.application) == (placement, None)
     assert opened.status_code == 200
-    assert answer.headers["Location"] == (
-        f"/admin/placements/placement/{placement.pk}/change/"
-    )
+    assert answer.headers["Location"] == (f"/placements/{placement.pk}/")
     assert Client().get(path).status_code == 404
 
 

@@ -132,12 +132,11 @@ def _longest_same(held: Segments) -> tuple[Int64s, Int64s, Int64s]:
     longest = np.maximum.reduceat(runs.coded(), days)[::2]
     first, after = runs.rows_of(longest)
     marks = np.searchsorted(held.marks, after) - np.searchsorted(held.marks, first)
+    lasted_s = longest >> PLACE_BITS
+    # What is not believed holds for no second, so it repeats nothing.
+    readings = np.where(lasted_s > 0, after - first - marks, 0)
     # A period has a column of its own, though a run belongs to the whole day.
-    return (
-        _both(longest >> PLACE_BITS),
-        _both(runs.place(longest)),
-        _both(after - first - marks),
-    )
+    return _both(lasted_s), _both(runs.place(longest)), _both(readings)
 
 
 def _both(by_probe: Int64s) -> Int64s:

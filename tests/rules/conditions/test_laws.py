@@ -73,6 +73,27 @@ def test_the_kernel_agrees_with_counting_second_by_second(
     assert rows(summarise(readings(taken), plan)) == sum_up(readings(taken), plan)
 
 
+def test_what_is_not_believed_repeats_nothing() -> None:
+    none = np.array([[MISSING, MISSING]], np.int32)
+    zero = np.array([0], np.int32)
+    plan = NightPlan(
+        bounds=np.array([[START, START + 1, START + 9, START + 37]]),
+        hold_s=np.array([4]),
+        bands=Bands(
+            probe=zero, quantity=zero, band=zero, low_milli=none, high_milli=none
+        ),
+    )
+    taken = [(0, START - 3, (-10_001, None, None)), (0, START, (-10_001, 11, None))]
+
+    assert rows(summarise(readings(taken), plan)) == sum_up(readings(taken), plan)
+    assert [
+        row["stuck_readings"] for row in rows(summarise(readings(taken), plan))
+    ] == [
+        0,
+        0,
+    ]
+
+
 @given(nights(), st.integers(1, 30))
 def test_the_size_of_blocks_does_not_matter(
     night: tuple[NightPlan, list[Reading]], size: int
