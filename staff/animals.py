@@ -24,6 +24,7 @@ from husbandry.rules.sentences import growing, names, numbers
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import AnimalStatus, Quantity, Sex, Zone
 from husbandry.rules.weights import WeighingPoint
+from staff.animal_ways import animal_ways
 from staff.cards import card, worst_first
 from staff.doors import opens_to, person
 from staff.evidence import Row
@@ -105,6 +106,7 @@ def animal_page(request: HttpRequest, pk: int) -> HttpResponse:
         "night": night,
         "conditions": _conditions(stay, night, units),
         "cards": [card(f, units=units) for f in found],
+        "ways": animal_ways(animal, person(request)),
     }
     return render(request, "staff/animal.html", context)
 

@@ -19,7 +19,7 @@ def never_here(label: str) -> str:
     """Return the sentence about an animal that was never in care here."""
     return (
         f"{label} was never in care here; it is on record as an ancestor only. If it "
-        "has come, it has to be registered as an animal in care first."
+        "has come, take it in as an arrival under its own code first."
     )
 
 
