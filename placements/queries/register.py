@@ -1,6 +1,5 @@
 """The register read back: which lines stand, and what new ones have to say."""
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
@@ -189,12 +188,3 @@ def numbers_are_whole() -> bool:
     rows = RegisterEntry.objects.aggregate(last=Max("number"))
     last: int = rows["last"] or 0
     return RegisterEntry.objects.count() == last
-
-
-def lines_by_animal(*, animal_ids: Collection[int]) -> Mapping[int, list[int]]:
-    """Return the numbers of the lines about animals, in order; one query."""
-    found: dict[int, list[int]] = defaultdict(list)
-    rows = RegisterEntry.objects.filter(animal__in=animal_ids).order_by("number")
-    for animal, number in rows.values_list("animal_id", "number"):
-        found[animal].append(number)
-    return found

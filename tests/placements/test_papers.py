@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 from django.core.files.storage import default_storage
-from django.db import connection
+from django.db import IntegrityError, connection
 from django.test.utils import CaptureQueriesContext
 from PIL import Image
 
-from core.models import AuditEntry, Site
+from core.models import AuditEntry, Site, User
 from core.photographs import PhotographError
 from placements.actions.papers import keep_paper_photo, record_paper, withdraw_paper
 from placements.models import AnimalPaper
@@ -120,6 +120,22 @@ def test_a_photograph_of_a_paper_is_drawn_anew(
     with pytest.raises(PaperError, match="was withdrawn"):
         keep_paper_photo(paper=gone, data=picture(), by=None, at=NOW)
     assert len([*tmp_path.rglob("*.jpg")]) == 1
+
+
+def test_a_file_whose_row_is_not_kept_is_taken_away(
+    settings: Any, tmp_path: Any, transactional_db: None
+) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    paper = AnimalPaperFactory.create()
+    # The database looks whether this person exists only when all is written.
+    nobody = User(pk=999_999)
+
+    with pytest.raises(IntegrityError):
+        keep_paper_photo(paper=paper, data=picture(), by=nobody, at=NOW)
+
+    paper.refresh_from_db()
+    assert not paper.photo
+    assert not [*tmp_path.rglob("*.jpg")]
 
 
 def test_papers_of_an_animal_and_of_its_species() -> None:

@@ -10,7 +10,7 @@ from django.db import DatabaseError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from core.models import AuditEntry
-from placements.actions.register import write_register
+from placements.actions.register import RegisterBusyError, write_register
 from placements.models import RegisterEntry
 from placements.queries.register import numbers_are_whole
 from tests.factories import (
@@ -213,6 +213,32 @@ def test_as_many_queries_for_many_as_for_one() -> None:
     list(Maker(Random(5)).lives(10))
 
     assert counted() == one
+
+
+# Every number is taken, as if others wrote without end.
+TAKEN = {
+    "sqlite": """
+        CREATE TRIGGER taken BEFORE INSERT ON placements_registerentry
+        BEGIN SELECT RAISE(ABORT, 'UNIQUE constraint failed'); END
+    """,
+    "postgresql": """
+        CREATE TRIGGER taken BEFORE INSERT ON placements_registerentry
+        FOR EACH ROW EXECUTE FUNCTION core_refuse_change()
+    """,
+}
+
+
+@pytest.mark.django_db
+def test_a_number_that_others_take_again_and_again_is_refused_in_words() -> None:
+    AnimalFactory.create()
+    with connection.cursor() as cursor:
+        cursor.execute(TAKEN[connection.vendor])
+
+    with pytest.raises(RegisterBusyError, match="Try again in a moment"):
+        write()
+
+    assert not RegisterEntry.objects.exists()
+    assert not AuditEntry.objects.exists()
 
 
 @pytest.fixture

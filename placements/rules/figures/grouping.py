@@ -8,8 +8,6 @@ from enum import StrEnum
 from placements.rules.figures.counting import Figures, figures_of
 from placements.rules.figures.facts import ONE_DAY, Charge, Period
 
-MOST_PERIODS = 120
-
 
 class FiguresBy(StrEnum):
     """By what figures are told apart."""
@@ -30,7 +28,7 @@ def grouped_figures(
         charges: set right.
         by: what tells groups apart; by month or year the period is cut, and the first
             and last piece may be short.
-        period: not beyond today, at most 120 months long where months are asked for.
+        period: not beyond today.
         on: today.
     """
     charges = list(charges)

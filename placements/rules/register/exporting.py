@@ -47,11 +47,6 @@ class RegisterRow:
     entered_at: datetime
     entered_by: str
 
-    @property
-    def stands(self) -> bool:
-        """Say whether it says what is on record: not corrected, and striking nothing."""
-        return self.corrected_by is None and self.strikes is None
-
 
 HEADINGS = (
     *("number", "on", "came_or_left", "how", "animal", "scientific_name", "sex"),

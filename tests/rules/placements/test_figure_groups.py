@@ -219,11 +219,3 @@ def test_the_register_as_a_table() -> None:
     assert (first["cites_sources"], first["papers"]) == ("C F", "ownership 1; other 2")
     assert first["entered_at"] == "2025-01-02T00:00:00+00:00"
     assert second["from_or_to"] == "(erased)"
-
-
-@pytest.mark.parametrize(
-    ("changes", "stands"),
-    [({}, True), ({"corrected_by": 2}, False), ({"strikes": 1}, False)],
-)
-def test_which_lines_stand(changes: dict[str, int], stands: bool) -> None:
-    assert replace(LINE, **changes).stands is stands  # type: ignore[arg-type]  # numbers of lines

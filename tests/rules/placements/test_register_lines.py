@@ -3,9 +3,14 @@
 from dataclasses import replace
 from datetime import date
 
-from placements.rules.register.facts import AnimalRecord, CareTime, Movement
+from placements.rules.register.facts import (
+    AnimalRecord,
+    CareTime,
+    IntakeFact,
+    Movement,
+)
 from placements.rules.register.lines import Entered, Line, NewLine, lines_needed
-from placements.rules.vocabulary import Direction, RegisterHow
+from placements.rules.vocabulary import Direction, IntakeSource, RegisterHow
 from tests.rules.placements.test_movements import placed, record, time
 
 DAY = date(2025, 1, 1)
@@ -135,3 +140,22 @@ def test_a_line_is_matched_by_its_placement_before_its_day() -> None:
     found = lines_needed([replace(known, placements=(fostered, sold))], before)
 
     assert said(found) == [("sale", "2025-01-06", 3)]
+
+
+def test_a_line_is_matched_by_its_delivery_before_its_day() -> None:
+    late = IntakeFact(3, DAY.replace(day=8), IntakeSource.STRAY, None, None)
+    again = time(7, None)
+    before = entered(
+        lines_needed([record(time(0, 3, "lost"), again, intakes=(late,))], [])
+    )
+    # The first time in care was not one; the delivery's day was two days later.
+    moved = replace(late, on=DAY.replace(day=10))
+
+    found = lines_needed([record(time(9, None), intakes=(moved,))], before)
+
+    assert said(found) == [
+        ("not_said", "2025-01-01", 1),
+        ("loss", "2025-01-04", 2),
+        ("stray", "2025-01-10", 3),
+    ]
+    assert [one.strikes for one in found] == [True, True, False]
