@@ -1,13 +1,16 @@
 """Placements going in and coming out, with their gates."""
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, TypeVar
 
-from msgspec import Meta
+from django.db.models import Model
+from msgspec import UNSET, Meta, UnsetType
 
 from api.animal_codes import LABEL
+from api.errors import RefusedError
 from api.structs import In, Out, Ref
-from placements.models import Placement
+from placements.actions.placements import PlanChanges
+from placements.models import Application, HomeEnclosure, Placement
 from placements.rules.gates.facts import GateResult
 from placements.rules.gates.opening import LONGEST_REASON
 from placements.rules.vocabulary import (
@@ -17,6 +20,7 @@ from placements.rules.vocabulary import (
     PlacementState,
 )
 
+M = TypeVar("M", bound=Model)
 MOST = 2**63 - 1
 REASON = Annotated[str, Meta(max_length=300, description="No names of people.")]
 
@@ -53,7 +57,10 @@ class GateOut(Out, frozen=True):
     state: GateState
     why: Annotated[str, Meta(description="A whole sentence: why it is shut, or open.")]
     asked_by: Annotated[str, Meta(description="Which policy asks.")]
-    evidence: dict[str, str]
+    evidence: Annotated[
+        dict[str, tuple[str, ...]],
+        Meta(description="What made it so, by name; of findings and papers, each."),
+    ]
     can_be_opened: Annotated[
         bool, Meta(description="A person with the permission may open it while shut.")
     ]
@@ -88,6 +95,23 @@ class PlacementIn(In, frozen=True, kw_only=True):
     home_enclosure: Annotated[
         int | None, Meta(description="Number of that home's enclosure.")
     ] = None
+
+
+class PlanChangeIn(In, frozen=True, kw_only=True):
+    """What of a plan changes; what is left out stays."""
+
+    planned_on: date | UnsetType = UNSET
+    due_back_on: Annotated[
+        date | UnsetType | None, Meta(description="Of a loan or foster stay.")
+    ] = UNSET
+    application: Annotated[
+        int | UnsetType | None,
+        Meta(description="Number of that home's application; null: none."),
+    ] = UNSET
+    home_enclosure: Annotated[
+        int | UnsetType | None,
+        Meta(description="Number of that home's enclosure; null: none."),
+    ] = UNSET
 
 
 class OpenGateIn(In, frozen=True, kw_only=True):
@@ -156,7 +180,60 @@ def gate_out(result: GateResult) -> GateOut:
         state=result.state,
         why=result.why,
         asked_by=result.source,
-        evidence=dict(result.evidence),
+        evidence=_evidence(result),
         can_be_opened=result.can_be_opened,
         reason=result.reason,
+    )
+
+
+def _evidence(result: GateResult) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for name, value in result.evidence:
+        found[name] = (*found.get(name, ()), value)
+    return found
+
+
+def changes_of(given: PlanChangeIn) -> PlanChanges:
+    """Return what a change names, with the rows that its numbers stand for.
+
+    Raises:
+        RefusedError: a number is of nothing.
+    """
+    changes = PlanChanges()
+    if given.planned_on is not UNSET:
+        changes["planned_on"] = given.planned_on
+    if given.due_back_on is not UNSET:
+        changes["due_back_on"] = given.due_back_on
+    if given.application is not UNSET:
+        found = row_named(Application, given.application, "application")
+        changes["application"] = found
+    if given.home_enclosure is not UNSET:
+        enclosure = row_named(HomeEnclosure, given.home_enclosure, "home_enclosure")
+        changes["home_enclosure"] = enclosure
+    return changes
+
+
+def row_named(model: type[M], number: int | None, field: str) -> M | None:
+    """Return the row that a number names; None names none.
+
+    Raises:
+        RefusedError: there is no such row.
+    """
+    if number is None:
+        return None
+    # No key is larger; a database may trip on a number that is.
+    if not 0 < number <= MOST:
+        raise _unknown(number, field)
+    found = model._default_manager.filter(pk=number).first()  # noqa: SLF001 - public API
+    if found is None:
+        raise _unknown(number, field)
+    return found
+
+
+def _unknown(number: int, field: str) -> RefusedError:
+    words = field.replace("_", " ")
+    return RefusedError(
+        f"unknown_{field}",
+        f"There is no {words} {number}.",
+        fields={field: f"the number of a {words}, or null"},
     )

@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 from http import HTTPStatus
-from typing import TypeVar
 
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -15,7 +14,6 @@ from api.errors import RefusedError
 from api.filters import CharFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
 from api.placement_structs import (
-    MOST,
     CallOffIn,
     DiedThereIn,
     ExtendIn,
@@ -25,9 +23,12 @@ from api.placement_structs import (
     OpenGateIn,
     PlacementIn,
     PlacementOut,
+    PlanChangeIn,
     ShutGateIn,
     TreatmentIn,
+    changes_of,
     gate_out,
+    row_named,
 )
 from api.structs import Ref, ref
 from api.views import Rows
@@ -38,6 +39,7 @@ from placements.actions.gates import hand_over_treatment, open_gate, shut_gate
 from placements.actions.handing_over import hand_over
 from placements.actions.placements import (
     call_off,
+    change_plan,
     extend_stay,
     plan_lasting,
     plan_placement,
@@ -47,8 +49,6 @@ from placements.queries.gates import gates_ahead, gates_of
 from placements.queries.personal_data import local_day
 from placements.queries.placements import placements
 from placements.rules.vocabulary import PlacementKind, PlacementState
-
-M = TypeVar("M", bound=Model)
 
 
 class PlacementFilter(FilterSet):
@@ -72,6 +72,7 @@ class Placements(Rows[Placement]):
         "retrieve": Permission.SEE_PLACEMENTS,
         "gates": Permission.SEE_PLACEMENTS,
         "create": Permission.MANAGE_PLACEMENTS,
+        "change_plan": Permission.MANAGE_PLACEMENTS,
         "open_gate": Permission.OPEN_GATES,
         "shut_gate": Permission.OPEN_GATES,
         "hand_over": Permission.MANAGE_PLACEMENTS,
@@ -84,6 +85,7 @@ class Placements(Rows[Placement]):
     filterset_class = PlacementFilter
     takes = {
         "create": PlacementIn,
+        "change_plan": PlanChangeIn,
         "open_gate": OpenGateIn,
         "shut_gate": ShutGateIn,
         "hand_over": LeavingIn,
@@ -96,6 +98,7 @@ class Placements(Rows[Placement]):
     gives = {
         "create": {HTTPStatus.CREATED: PlacementOut},
         "plan_lasting": {HTTPStatus.CREATED: PlacementOut},
+        "change_plan": PlacementOut,
         "gates": GatesOut,
         "open_gate": GatesOut,
         "shut_gate": GatesOut,
@@ -143,19 +146,27 @@ class Placements(Rows[Placement]):
         given = read_body(sent(request), PlacementIn)
         row = plan_placement(
             animal=animal_named(given.animal),
-            home=_named(Home, given.home, "home"),
+            home=row_named(Home, given.home, "home"),
             kind=given.kind,
             planned_on=given.planned_on,
             due_back_on=given.due_back_on,
             release_place=given.release_place,
-            application=_named(Application, given.application, "application"),
-            home_enclosure=_named(
+            application=row_named(Application, given.application, "application"),
+            home_enclosure=row_named(
                 HomeEnclosure, given.home_enclosure, "home_enclosure"
             ),
             by=self.person,
             at=timezone.now(),
         )
         return self._shown(row, status=HTTPStatus.CREATED)
+
+    @action(detail=True, methods=["post"], url_path="change-plan")
+    def change_plan(self, request: Request, **kwargs: str) -> Response:
+        """Change the days, application or enclosure of a plan; what is left out stays."""
+        row, given = self.one(), read_body(sent(request), PlanChangeIn)
+        changes = changes_of(given)
+        change_plan(placement=row, by=self.person, at=timezone.now(), **changes)
+        return self._shown(row)
 
     @action(detail=True, methods=["post"], url_path="open-gate")
     def open_gate(self, request: Request, **kwargs: str) -> Response:
@@ -266,24 +277,3 @@ class Placements(Rows[Placement]):
             on = row.handed_over_on or row.planned_on
             found = gates_of(placement_ids=[row.pk], on=on)
         return Response(GatesOut(tuple(gate_out(one) for one in found[row.pk])))
-
-
-def _named(model: type[M], number: int | None, field: str) -> M | None:
-    if number is None:
-        return None
-    # No key is larger; a database may trip on a number that is.
-    if not 0 < number <= MOST:
-        raise _unknown(number, field)
-    found = model._default_manager.filter(pk=number).first()  # noqa: SLF001 - public API
-    if found is None:
-        raise _unknown(number, field)
-    return found
-
-
-def _unknown(number: int, field: str) -> RefusedError:
-    words = field.replace("_", " ")
-    return RefusedError(
-        f"unknown_{field}",
-        f"There is no {words} {number}.",
-        fields={field: f"the number of a {words}, or null"},
-    )

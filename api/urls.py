@@ -50,6 +50,7 @@ from api.papers import Papers
 from api.pedigree_imports import PedigreeImports
 from api.personal_data_policies import PersonalDataPolicies
 from api.placement_figures import PlacementFigures
+from api.placement_policies import PlacementPolicies
 from api.placements import Placements
 from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
@@ -115,6 +116,7 @@ router.register("sexing-policies", SexingPolicies, basename="sexing-policy")
 router.register("quarantines", Quarantines, basename="quarantine")
 router.register("quarantine-policies", QuarantinePolicies, basename="quarantine-policy")
 router.register("placements", Placements, basename="placement")
+router.register("placement-policies", PlacementPolicies, basename="placement-policy")
 router.register("packets", Packets, basename="packet")
 router.register("packet-jobs", PacketJobs, basename="packet-job")
 router.register("homes", Homes, basename="home")

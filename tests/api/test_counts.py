@@ -54,6 +54,7 @@ from tests.factories import (
     PacketJobFactory,
     PersonalDataPolicyFactory,
     PlacementFactory,
+    PlacementPolicyFactory,
     PrescriptionFactory,
     PrivateAddressFactory,
     ProbeFactory,
@@ -167,6 +168,11 @@ def _paper() -> None:
     AnimalPaperFactory(animal=None, species=species, kind="keeping_permit")
 
 
+def _placement_policy() -> None:
+    species = SpeciesFactory(code=f"p-{SpeciesFactory._meta.model.objects.count()}")
+    PlacementPolicyFactory(species=species, made_by=UserFactory())
+
+
 def _quarantine_policy() -> None:
     species = SpeciesFactory(code=f"q-{SpeciesFactory._meta.model.objects.count()}")
     QuarantinePolicyFactory(species=species, made_by=UserFactory())
@@ -227,6 +233,7 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("review-runs", lambda: ReviewRunFactory(started_by=UserFactory()), 1),
     ("findings", _finding, 6),
     ("placements", PacketFactory, 2),
+    ("placement-policies", _placement_policy, 1),
     ("packets", PacketFactory, 1),
     ("packet-jobs", _packet_job, 1),
     ("homes", HomeFactory, 1),

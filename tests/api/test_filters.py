@@ -32,6 +32,7 @@ from tests.factories import (
     PacketFactory,
     PacketJobFactory,
     PlacementFactory,
+    PlacementPolicyFactory,
     ProbeFactory,
     ReviewRunFactory,
     RoomFactory,
@@ -109,6 +110,8 @@ CASES = [
     ("placements", "animal", "a", "a"),
     ("placements", "state", "handed_over", "b"),
     ("placements", "kind", "loan", "b"),
+    ("placement-policies", "species", "b", "b"),
+    ("placement-policies", "kind", "loan", "b"),
     ("packets", "animal", "a", "a"),
     ("packets", "number", "b", "b"),
     ("packets", "placement", "{placements}", "a"),
@@ -219,6 +222,8 @@ def _departures(a: dict[str, Any], b: dict[str, Any]) -> None:
     b["placements"] = PlacementFactory(
         animal=b["animals"], home=b["homes"], kind="loan", handed_over=True
     )
+    a["placement-policies"] = PlacementPolicyFactory(species=a["species"])
+    b["placement-policies"] = PlacementPolicyFactory(species=b["species"], kind="loan")
     a["packets"] = PacketFactory(placement=a["placements"], number="a")
     b["packets"] = PacketFactory(placement=b["placements"], number="b")
     a["packet-jobs"] = PacketJobFactory(
@@ -255,7 +260,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 58
+    assert len(LISTS) == 59
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

@@ -11,6 +11,7 @@ from placements.rules.vocabulary import PaperKind, PlacementKind, SexNeed
 
 MOST_AGE_DAYS = 3650
 MOST_MASS_G = Decimal(100_000)
+STEP_G = Decimal("0.01")
 
 
 class PlacementPolicyError(DomainError):
@@ -128,14 +129,19 @@ def check_policy(policy: Policy, *, reason: str) -> None:
             f"{MOST_AGE_DAYS}, or none.",
             fields={"least_age_days": f"1 to {MOST_AGE_DAYS}, or none"},
         )
-    if mass_g is not None and not 0 < mass_g <= MOST_MASS_G:
+    if mass_g is not None and not _can_be_asked(mass_g):
+        accepted = f"{STEP_G} to {MOST_MASS_G} in steps of {STEP_G}, or none"
         raise PlacementPolicyError(
-            f"A least mass of {mass_g} g cannot be asked; accepted is more than 0 and "
-            f"up to {MOST_MASS_G} g, or none.",
-            fields={"least_mass_g": f"more than 0, up to {MOST_MASS_G}, or none"},
+            f"A least mass of {mass_g} g cannot be asked; accepted is {accepted}.",
+            fields={"least_mass_g": accepted},
         )
     if len(set(policy.papers)) < len(policy.papers):
         raise PlacementPolicyError(
             "A kind of paper is named twice; name each once.",
             fields={"papers": "each kind once"},
         )
+
+
+def _can_be_asked(mass_g: Decimal) -> bool:
+    # Finer than it is stored, it would be asked otherwise than it was said.
+    return STEP_G <= mass_g <= MOST_MASS_G and mass_g == mass_g.quantize(STEP_G)

@@ -65,6 +65,8 @@ GOOD = Policy(least_age_days=1, least_mass_g=Decimal("0.01"))
         ({"least_age_days": 0}, "why", "least_age_days"),
         ({"least_age_days": 3651}, "why", "least_age_days"),
         ({"least_mass_g": Decimal(0)}, "why", "least_mass_g"),
+        ({"least_mass_g": Decimal("0.001")}, "why", "least_mass_g"),
+        ({"least_mass_g": Decimal("30.005")}, "why", "least_mass_g"),
         ({"least_mass_g": Decimal("100000.01")}, "why", "least_mass_g"),
         ({"papers": (PaperKind.OTHER, PaperKind.OTHER)}, "why", "papers"),
     ],
