@@ -17,7 +17,13 @@ from placements.actions.endings import mark_died_there
 from placements.actions.gates import hand_over_treatment, open_gate, shut_gate
 from placements.actions.handing_over import hand_over
 from placements.actions.packets import make_packet
-from placements.actions.placements import call_off, extend_stay, plan_lasting
+from placements.actions.placements import (
+    PlanChanges,
+    call_off,
+    change_plan,
+    extend_stay,
+    plan_lasting,
+)
 from placements.models import Placement
 from placements.rules.gates.opening import GateError
 from placements.rules.vocabulary import Gate, PlacementKind
@@ -31,7 +37,7 @@ from staff.placement_forms import (
     OpenGateForm,
     ShutGateForm,
 )
-from staff.placement_page import row_of, show, treatment_form
+from staff.placement_page import change_form, row_of, show, treatment_form
 
 Given = dict[str, Any]
 
@@ -115,6 +121,24 @@ def hand_over_placement(request: HttpRequest, pk: int) -> HttpResponseBase:
         return f"{row.animal} is handed over."
 
     return _taken(request, row, "hand_over", HandOverForm(request.POST), take)
+
+
+@opens_to(Permission.MANAGE_PLACEMENTS)
+@require_POST
+def change_placement(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """Change the days of a plan, or the application behind it."""
+    row = row_of(pk)
+
+    def take(given: Given) -> str:
+        changes = PlanChanges(
+            planned_on=given["planned_on"], application=given["application"]
+        )
+        if "due_back_on" in given:
+            changes["due_back_on"] = given["due_back_on"]
+        change_plan(placement=row, by=person(request), at=timezone.now(), **changes)
+        return "The plan is changed. Tell the home, if it does not know yet."
+
+    return _taken(request, row, "change", change_form(row, request.POST), take)
 
 
 @opens_to(Permission.MANAGE_PLACEMENTS)

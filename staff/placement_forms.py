@@ -3,6 +3,7 @@
 from django import forms
 
 from husbandry.models import Prescription
+from placements.models import Application
 from placements.rules.vocabulary import PlacementKind
 from staff.placement_words import KINDS
 
@@ -29,6 +30,18 @@ class ShutGateForm(forms.Form):
     """Shut a gate again."""
 
     gate = forms.CharField(widget=forms.HiddenInput)
+
+
+class ChangeForm(forms.Form):
+    """Change the days of a plan, and the application behind it."""
+
+    planned_on = forms.DateField(label="Meant to leave on", widget=day_input())
+    due_back_on = forms.DateField(label="Due back on", widget=day_input())
+    application = forms.ModelChoiceField(
+        Application.objects.none(),
+        required=False,
+        help_text="Of that home, where one is asked for.",
+    )
 
 
 class HandOverForm(forms.Form):

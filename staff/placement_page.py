@@ -4,6 +4,7 @@ from http import HTTPStatus
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -12,14 +13,20 @@ from django.views.decorators.http import require_safe
 from core.models import User
 from core.roles import Permission
 from husbandry.models import Prescription
-from placements.models import Placement
+from placements.models import Application, Placement
 from placements.queries.gates import gates_ahead, gates_of
 from placements.queries.personal_data import local_day
 from placements.rules.gates.facts import GateResult
-from placements.rules.vocabulary import STAYS_OURS, PlacementKind, PlacementState
+from placements.rules.vocabulary import (
+    STAYS_OURS,
+    ApplicationState,
+    PlacementKind,
+    PlacementState,
+)
 from staff.doors import opens_to, person
 from staff.placement_forms import (
     CallOffForm,
+    ChangeForm,
     DiedForm,
     ExtendForm,
     HandOverForm,
@@ -35,6 +42,8 @@ from staff.placement_words import (
     not_asked,
     stands,
 )
+
+ASKS = (ApplicationState.ACCEPTED.value, ApplicationState.WAITING.value)
 
 
 @opens_to(Permission.SEE_PLACEMENTS)
@@ -121,11 +130,26 @@ def _forms(row: Placement, reader: User) -> dict[str, forms.Form]:
         return found
     if state is PlacementState.PLANNED:
         found |= {"hand_over": HandOverForm(), "call_off": CallOffForm()}
+        found["change"] = change_form(row)
     if state is PlacementState.HANDED_OVER:
         found["died"] = DiedForm()
         if PlacementKind(row.kind) in STAYS_OURS:
             found |= {"extend": ExtendForm(), "lasting": LastingForm()}
     return found
+
+
+def change_form(row: Placement, typed: Any = None) -> ChangeForm:
+    """Return the form for what of a plan can change, as the plan says it now."""
+    names = ("planned_on", "due_back_on", "application")
+    form = ChangeForm(typed, initial={name: getattr(row, name) for name in names})
+    if PlacementKind(row.kind) not in STAYS_OURS:
+        del form.fields["due_back_on"]
+    choice = form.fields["application"]
+    assert isinstance(choice, forms.ModelChoiceField)  # noqa: S101 - declared so
+    choice.queryset = Application.objects.filter(
+        Q(state__in=ASKS) | Q(pk=row.application_id), home=row.home_id
+    ).select_related("home", "animal", "species")
+    return form
 
 
 def treatment_form(row: Placement, typed: Any = None) -> TreatmentForm:

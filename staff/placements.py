@@ -17,12 +17,12 @@ from placements.actions.placements import plan_placement
 from placements.models import Application, Home, HomeEnclosure, Placement
 from placements.queries.personal_data import local_day
 from placements.queries.standings import open_placements, standings
-from placements.rules.vocabulary import ApplicationState, PlacementKind
+from placements.rules.vocabulary import PlacementKind
 from staff.doors import opens_to, person
+from staff.placement_page import ASKS
 from staff.placement_words import CAUTIONS, KINDS, PlacementRow, placement_row
 
 NEWEST = 25
-ASKS = (ApplicationState.ACCEPTED.value, ApplicationState.WAITING.value)
 
 
 class PlanForm(forms.Form):

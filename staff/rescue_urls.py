@@ -10,6 +10,7 @@ from staff.papers import (
 )
 from staff.placement_deeds import (
     call_off_placement,
+    change_placement,
     extend_placement,
     hand_over_placement,
     hand_over_placement_treatment,
@@ -35,6 +36,7 @@ RESCUE = [
     path("placements/<int:pk>/open-gate/", open_placement_gate, name="open_gate"),
     path("placements/<int:pk>/shut-gate/", shut_placement_gate, name="shut_gate"),
     path("placements/<int:pk>/hand-over/", hand_over_placement, name="hand_over"),
+    path("placements/<int:pk>/change/", change_placement, name="change_placement"),
     path("placements/<int:pk>/call-off/", call_off_placement, name="call_off"),
     path("placements/<int:pk>/died-there/", note_death_there, name="note_death_there"),
     path("placements/<int:pk>/extend/", extend_placement, name="extend_placement"),

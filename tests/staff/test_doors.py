@@ -98,6 +98,7 @@ MAY: dict[str, set[Role] | None] = {
     "placements/<int:pk>/open-gate/": RUN,
     "placements/<int:pk>/shut-gate/": RUN,
     "placements/<int:pk>/hand-over/": PLACE,
+    "placements/<int:pk>/change/": PLACE,
     "placements/<int:pk>/call-off/": PLACE,
     "placements/<int:pk>/died-there/": PLACE,
     "placements/<int:pk>/extend/": PLACE,

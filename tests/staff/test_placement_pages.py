@@ -148,6 +148,42 @@ def test_a_gate_that_is_none_and_one_that_nobody_opens_are_refused(
         assert GateOpening.objects.count() == 0, told
 
 
+def test_a_plan_changes_and_offers_only_its_homes_applications(
+    visitor: Visitor,
+) -> None:
+    row, client = sale(), visitor(Role.OWNER)
+    mine = factories.ApplicationFactory.create(home=row.home, state="accepted")
+    factories.ApplicationFactory.create(
+        home__name="Household elsewhere", state="accepted"
+    )
+    later = today() + timedelta(days=9)
+    place = f"/placements/{row.pk}/"
+    assert "Household elsewhere" not in text(client, place)
+    assert "Due back on" not in text(client, place)
+
+    typed = {"planned_on": later, "application": mine.pk}
+    assert client.post(f"{place}change/", typed).status_code == 302
+    same = client.post(f"{place}change/", typed)
+    early = client.post(f"{place}change/", {**typed, "planned_on": "2001-01-01"})
+
+    row.refresh_from_db()
+    assert (row.planned_on, row.application) == (later, mine)
+    assert (same.status_code, early.status_code) == (409, 409)
+    assert "Nothing would change" in same.content.decode()
+    assert 'value="2001-01-01"' in early.content.decode()
+
+
+def test_the_day_of_return_of_a_planned_stay_changes(visitor: Visitor) -> None:
+    back_on = today() + timedelta(days=40)
+    row = sale(kind=PlacementKind.FOSTER.value, due_back_on=back_on)
+    typed = {"planned_on": row.planned_on, "due_back_on": back_on + timedelta(days=1)}
+
+    visitor(Role.OWNER).post(f"/placements/{row.pk}/change/", typed)
+
+    row.refresh_from_db()
+    assert row.due_back_on == typed["due_back_on"]
+
+
 def test_a_plan_is_called_off(visitor: Visitor) -> None:
     row = sale()
 
