@@ -43,7 +43,8 @@ def check_packet(*, number: str, digits: str) -> CheckedPacket | None:
         None where no packet has this number, or where its digits are others: None
         does not say which.
     """
-    if not _DIGITS.fullmatch(digits):
+    # A database may trip on a sign that no number has.
+    if not _DIGITS.fullmatch(digits) or not number.isprintable():
         return None
     packet = Packet.objects.filter(number=number[:20]).first()
     on_record = packet.sha256[:SHOWN_DIGITS] if packet else ""
