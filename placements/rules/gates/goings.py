@@ -1,5 +1,6 @@
 """The gates that look at what goes with the animal, and at where it goes."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 from husbandry.rules.vocabulary import Origin
@@ -23,6 +24,7 @@ from placements.rules.gates.telling import (
 from placements.rules.papers.facts import PaperFacts, is_in_force
 from placements.rules.vocabulary import (
     ApplicationState,
+    CheckKind,
     Gate,
     PaperKind,
     Readiness,
@@ -126,8 +128,9 @@ def application_accepted(facts: GateFacts) -> GateResult:
         return refused(gate, "No application of the home belongs to it.", source)
     evidence = (("application", applied.state.value),)
     if applied.state not in PASSING:
-        open_checks = [words(kind) for kind in applied.open]
-        rest = f"; still to look into: {listed(open_checks)}" if open_checks else ""
+        # Which checks they are tells of the people of the home, and the sentence is
+        # read by many and printed; the application's own page says it.
+        rest = f"; {_checks(applied.open)} still to be done" if applied.open else ""
         return refused(
             gate,
             f"The home's application is {words(applied.state)}, not accepted{rest}.",
@@ -135,16 +138,19 @@ def application_accepted(facts: GateFacts) -> GateResult:
             evidence=evidence,
         )
     if applied.failed:
-        failed = listed([words(kind) for kind in applied.failed])
         return refused(
             gate,
-            f"The home's application was accepted, but a check failed: {failed}.",
+            f"The home's application was accepted, but {_checks(applied.failed)} failed.",
             source,
             evidence=evidence,
         )
     return passed(
         gate, "The home's application was accepted.", source, evidence=evidence
     )
+
+
+def _checks(kinds: Sequence[CheckKind]) -> str:
+    return "1 check" if len(kinds) == 1 else f"{len(kinds)} checks"
 
 
 def home_ready(facts: GateFacts) -> GateResult:

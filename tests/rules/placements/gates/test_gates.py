@@ -324,14 +324,19 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
                 ApplicationState.CHECKING, unlooked=(CheckKind.REFERENCES,)
             )
         },
-        "The home's application is checking, not accepted; still to look into: "
-        "references.",
+        "The home's application is checking, not accepted; 1 check still to be done.",
     ),
     (
         "accepted but a check failed",
         Gate.APPLICATION_ACCEPTED,
-        {"applied": applied(ApplicationState.ACCEPTED, failed=(CheckKind.LANDLORD,))},
-        "The home's application was accepted, but a check failed: landlord.",
+        {
+            "applied": applied(
+                ApplicationState.ACCEPTED,
+                failed=(CheckKind.LANDLORD, CheckKind.PEOPLE_AT_RISK),
+            )
+        },
+        # Not which: that would tell of the people who live there.
+        "The home's application was accepted, but 2 checks failed.",
     ),
     (
         "declined where none is asked",
