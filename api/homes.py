@@ -94,7 +94,7 @@ class HomeOut(Out, frozen=True):
 
 
 class Homes(Rows[Home]):
-    """Personal data: names and addresses are nowhere else in this API."""
+    """Personal data: names and addresses are nowhere else but in the register's file."""
 
     plural = "homes"
     permissions = {
