@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from core.admin import DayField
 from core.errors import DomainError
 from core.units import MassUnit
 from placements.rules.follow_up_answers import LONGEST_ANSWER, questions_for
@@ -69,9 +70,8 @@ class ReportForm(forms.Form):
         choices=[(kind.value, words) for kind, words in REPORTS.items()],
         label="You tell us",
     )
-    on = forms.DateField(
+    on = DayField(
         label="Of which day",
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
     eggs = forms.IntegerField(required=False, label="How many eggs, if it laid")
     note = forms.CharField(

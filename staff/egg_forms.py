@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from clutches.models import EggBox
 from clutches.queries.grids import eggs_at
 from clutches.rules.vocabulary import Candled, EggState, FailureCause
+from core.admin import DayField
 from core.errors import DomainError
 from core.units import MassUnit, grams
 from core.zones import instant
@@ -25,11 +26,6 @@ DEEDS = [
     (FAILED, "failed"),
 ]
 NOON = time(12)
-
-
-def _day_input() -> forms.DateInput:
-    """Return a day as browsers pick one; they read it back in this form only."""
-    return forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
 
 class MassField(forms.CharField):
@@ -89,10 +85,9 @@ class EggsForm(forms.Form):
         required=False,
         label="If failed, why",
     )
-    on = forms.DateField(
+    on = DayField(
         required=False,
         label="Day, if not today",
-        widget=_day_input(),
         error_messages={"invalid": "This is no date. Write it as 2027-03-12."},
     )
     note = forms.CharField(required=False, max_length=200, label="Note")
@@ -146,10 +141,9 @@ class EggsForm(forms.Form):
 class LookForm(forms.Form):
     """Somebody looked into a box: weighed it, watered it, or only looked."""
 
-    on = forms.DateField(
+    on = DayField(
         required=False,
         label="Day, if not today",
-        widget=_day_input(),
         error_messages={"invalid": "This is no date. Write it as 2027-03-12."},
     )
     look_note = forms.CharField(required=False, max_length=300, label="Note")
@@ -171,11 +165,10 @@ class MendForm(forms.Form):
     """How an egg ought to stand on record."""
 
     state = forms.ChoiceField(choices=[(word.value, word.value) for word in EggState])
-    pipped_on = forms.DateField(required=False, label="Pipped on", widget=_day_input())
-    ended_on = forms.DateField(
+    pipped_on = DayField(required=False, label="Pipped on")
+    ended_on = DayField(
         required=False,
         label="Hatched or failed on",
-        widget=_day_input(),
     )
     cause = forms.ChoiceField(
         choices=[("", "—"), *((c.value, CAUSES[c]) for c in FailureCause)],

@@ -4,11 +4,12 @@ from typing import Any
 
 from django import forms
 
+from core.admin import DayField
 from husbandry.models import Species
 from husbandry.rules.profiles.values import WarningSign
 from placements.rules.exams import ExamPart
 from placements.rules.vocabulary import BodySystem, ExamOutcome
-from staff.intake_forms import NO_DAY, day_input
+from staff.intake_forms import NO_DAY
 from staff.intake_words import OUTCOMES, SYSTEMS
 
 NOT_SEEN = ExamOutcome.NOT_LOOKED_AT.value
@@ -83,9 +84,8 @@ class PhotoForm(forms.Form):
 class HoldForm(forms.Form):
     """Until when the animals of a delivery are held."""
 
-    until_on = forms.DateField(
+    until_on = DayField(
         label="May not leave until the end of",
-        widget=day_input(),
         error_messages=NO_DAY,
     )
     reason = forms.CharField(max_length=200, label="Which law or decision")

@@ -16,6 +16,7 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
+from core.admin import DayField
 from core.errors import DomainError
 from core.roles import Permission
 from husbandry.actions.findings import acknowledge_finding
@@ -43,10 +44,9 @@ class AcknowledgeForm(forms.Form):
     note = forms.CharField(
         label="Note", required=False, max_length=300, help_text="At most 300 letters."
     )
-    quiet_until = forms.DateField(
+    quiet_until = DayField(
         label="Show it below the others until",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date"}),
         error_messages={"invalid": "This is no date. Write it as 2027-03-12."},
     )
 

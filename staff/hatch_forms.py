@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 
 from clutches.queries.hatch_sheets import Home
 from clutches.rules.vocabulary import Heel
+from core.admin import DayField
 from core.units import MassUnit
 from husbandry.rules.profiles.values import IncubationRule
 from staff.egg_forms import MassField
@@ -31,9 +32,8 @@ def _living(animals: int) -> str:
 class HatchForm(forms.Form):
     """What holds for all that hatch at once."""
 
-    on = forms.DateField(
+    on = DayField(
         label="Hatched on",
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
         error_messages={
             "invalid": "This is no date. Write it as 2027-03-12.",
             "required": "Say on which day they hatched.",

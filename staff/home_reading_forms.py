@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.core.exceptions import ValidationError
 
+from core.admin import DayField
 from core.errors import DomainError
 from core.units import celsius
 from core.zones import instant
@@ -52,9 +53,8 @@ class ReadingForm(forms.Form):
 
     about = 0
     spot = forms.ChoiceField(choices=SPOTS, label="Where")
-    on = forms.DateField(
+    on = DayField(
         label="Day",
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
     at = forms.TimeField(label="Time", widget=forms.TimeInput(attrs={"type": "time"}))
     temperature = NumberField(label="Temperature", required=False)
@@ -109,10 +109,9 @@ class LoggerFileForm(forms.Form):
         choices=FILE_UNITS, required=False, label="Its temperatures are in"
     )
     day_order = forms.ChoiceField(choices=ORDERS, required=False, label="Its dates are")
-    starts_on = forms.DateField(
+    starts_on = DayField(
         required=False,
         label="First day, if it has times only",
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
     channel = forms.CharField(
         required=False,

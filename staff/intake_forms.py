@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from clutches.queries.hatch_sheets import Home as Place
+from core.admin import DayField
 from core.models import Site
 from core.units import MassUnit
 from husbandry.models import Animal, Enclosure, Species
@@ -23,11 +24,6 @@ NO_DAY = {"invalid": "This is no date. Write it as 2027-03-12."}
 PLAIN = {"autocomplete": "off", "autocapitalize": "off"}
 
 
-def day_input() -> forms.DateInput:
-    """Return a day, picked as the browser lets one pick a day."""
-    return forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-
-
 class ArrivalForm(forms.Form):
     """How the animals came, from whom, and what came with them."""
 
@@ -35,10 +31,9 @@ class ArrivalForm(forms.Form):
     source = forms.ChoiceField(
         label="How they came", choices=[(s.value, word) for s, word in SOURCES.items()]
     )
-    on = forms.DateField(
+    on = DayField(
         required=False,
         label="Day, if not today",
-        widget=day_input(),
         error_messages=NO_DAY,
     )
     at = forms.TimeField(
@@ -65,10 +60,9 @@ class ArrivalForm(forms.Form):
     came_with = forms.CharField(
         required=False, max_length=2000, label="What came with them"
     )
-    hold_until = forms.DateField(
+    hold_until = DayField(
         required=False,
         label="May not leave until the end of, if not as the policy says",
-        widget=day_input(),
         error_messages=NO_DAY,
     )
     hold_reason = forms.CharField(

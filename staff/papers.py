@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from core.admin import DayField
 from core.choices import choices
 from core.errors import DomainError
 from core.photographs import LARGEST_BYTES, check_bytes
@@ -20,18 +21,18 @@ from husbandry.rules.vocabulary import Origin
 from placements.actions.papers import keep_paper_photo, record_paper, withdraw_paper
 from placements.models import AnimalPaper
 from placements.queries.figures import latest_day
+from placements.rules.papers.assessing import WATCHED_DAYS
 from placements.rules.papers.cites import remarks_on
 from placements.rules.vocabulary import CitesSource, PaperKind
 from staff.doors import opens_to, person
 from staff.units import count
 
 MOST = 200
-SOON = timedelta(days=60)
+SOON = timedelta(days=WATCHED_DAYS)
 
 
-def _day(label: str, *, told: str) -> forms.DateField:
-    widget = forms.DateInput({"type": "date"})
-    return forms.DateField(label=label, required=False, help_text=told, widget=widget)
+def _day(label: str, *, told: str) -> DayField:
+    return DayField(label=label, required=False, help_text=told)
 
 
 class PaperForm(forms.Form):

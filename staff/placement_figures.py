@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from core.admin import DayField
 from core.charts.values import Chart
 from core.errors import DomainError
 from core.roles import Permission
@@ -52,17 +53,15 @@ class FiguresForm(forms.Form):
         required=False,
         empty_label="any species",
     )
-    from_on = forms.DateField(
+    from_on = DayField(
         label="From",
         required=False,
         help_text="Empty: a year before the last day.",
-        widget=forms.DateInput({"type": "date"}),
     )
-    until_on = forms.DateField(
+    until_on = DayField(
         label="Until",
         required=False,
         help_text="Empty: today.",
-        widget=forms.DateInput({"type": "date"}),
     )
 
     def period(self) -> Period | None:

@@ -2,17 +2,13 @@
 
 from django import forms
 
+from core.admin import DayField
 from husbandry.models import Prescription
 from placements.models import Application
 from placements.rules.vocabulary import PlacementKind
 from staff.placement_words import KINDS
 
 LASTING = (PlacementKind.ADOPTION, PlacementKind.SALE, PlacementKind.TRANSFER)
-
-
-def day_input() -> forms.DateInput:
-    """Return what a phone shows as a calendar."""
-    return forms.DateInput({"type": "date"})
 
 
 class OpenGateForm(forms.Form):
@@ -35,8 +31,8 @@ class ShutGateForm(forms.Form):
 class ChangeForm(forms.Form):
     """Change the days of a plan, and the application behind it."""
 
-    planned_on = forms.DateField(label="Meant to leave on", widget=day_input())
-    due_back_on = forms.DateField(label="Due back on", widget=day_input())
+    planned_on = DayField(label="Meant to leave on")
+    due_back_on = DayField(label="Due back on")
     application = forms.ModelChoiceField(
         Application.objects.none(),
         required=False,
@@ -47,9 +43,7 @@ class ChangeForm(forms.Form):
 class HandOverForm(forms.Form):
     """Hand an animal over."""
 
-    on = forms.DateField(
-        label="It left on", help_text="The local day.", widget=day_input()
-    )
+    on = DayField(label="It left on", help_text="The local day.")
 
 
 class CallOffForm(forms.Form):
@@ -65,7 +59,7 @@ class CallOffForm(forms.Form):
 class DiedForm(forms.Form):
     """Note that an animal died in its home."""
 
-    on = forms.DateField(label="It died on", widget=day_input())
+    on = DayField(label="It died on")
     reason = forms.CharField(
         label="How, as far as it is known",
         max_length=300,
@@ -77,7 +71,7 @@ class DiedForm(forms.Form):
 class ExtendForm(forms.Form):
     """Agree on another day of return."""
 
-    due_back_on = forms.DateField(label="Due back on", widget=day_input())
+    due_back_on = DayField(label="Due back on")
 
 
 class LastingForm(forms.Form):
@@ -86,7 +80,7 @@ class LastingForm(forms.Form):
     kind = forms.ChoiceField(
         label="From then on it is", choices=[(k.value, KINDS[k]) for k in LASTING]
     )
-    planned_on = forms.DateField(label="From", widget=day_input())
+    planned_on = DayField(label="From")
 
 
 class TreatmentForm(forms.Form):

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from core.admin import DayField
 from core.errors import DomainError
 from core.roles import Permission
 from husbandry.models import Animal
@@ -51,14 +52,11 @@ class PlanForm(forms.Form):
         required=False,
         label="Where it is to live",
     )
-    planned_on = forms.DateField(
-        label="Meant to leave on", widget=forms.DateInput({"type": "date"})
-    )
-    due_back_on = forms.DateField(
+    planned_on = DayField(label="Meant to leave on")
+    due_back_on = DayField(
         label="Due back on",
         required=False,
         help_text="Of a loan or foster stay.",
-        widget=forms.DateInput({"type": "date"}),
     )
     release_place = forms.CharField(
         max_length=200,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django import forms
 
+from core.admin import DayField
 from husbandry.rules.sentences.numbers import Units
 from placements.rules.quarantine.assessing import Broken, why_broken
 from placements.rules.quarantine.policies import QuarantineRule
@@ -25,9 +26,8 @@ MOST_LETTERS = 500
 class ClearForm(forms.Form):
     """A person's word that an animal may leave quarantine."""
 
-    on = forms.DateField(
+    on = DayField(
         label="Let out on",
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
     despite = forms.CharField(
         required=False,

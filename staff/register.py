@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from core.admin import DayField
 from core.roles import Permission
 from placements.actions.register import write_register
 from placements.queries.register import (
@@ -30,12 +31,8 @@ ON_A_PAGE = 100
 class PeriodForm(forms.Form):
     """Of which days, by when the animal came or left."""
 
-    from_on = forms.DateField(
-        label="From", required=False, widget=forms.DateInput({"type": "date"})
-    )
-    until_on = forms.DateField(
-        label="Until", required=False, widget=forms.DateInput({"type": "date"})
-    )
+    from_on = DayField(label="From", required=False)
+    until_on = DayField(label="Until", required=False)
 
     def clean(self) -> dict[str, Any]:
         """Refuse days that are the wrong way round."""
