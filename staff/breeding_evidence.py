@@ -10,7 +10,8 @@ from typing import Any
 
 from core.units import from_kelvin_difference
 from husbandry.rules.sentences import numbers
-from husbandry.rules.sentences.breeding import BASES, listed
+from husbandry.rules.sentences.breeding import BASES
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Quantity
 from staff.care_evidence import Lines, plain

@@ -17,8 +17,8 @@ from husbandry.queries.mornings import (
 )
 from husbandry.queries.review_states import OpenNight, SiteMorning, site_mornings
 from husbandry.rules.sentences import numbers
-from husbandry.rules.sentences.breeding import listed
 from husbandry.rules.sentences.findings import describe
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, ReviewState, Urgency
 from staff.cards import Card, card, worst_first

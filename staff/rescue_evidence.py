@@ -3,8 +3,9 @@
 from datetime import date
 
 from husbandry.rules.sentences import numbers
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.sentences.numbers import Units
-from husbandry.rules.sentences.rescue import AFTER, listed
+from husbandry.rules.sentences.rescue import AFTER
 from husbandry.rules.vocabulary import FindingKind
 from staff.care_evidence import Lines, plain
 from staff.units import day

@@ -9,6 +9,7 @@ from typing import Any
 from husbandry.rules.sentences import numbers
 from husbandry.rules.sentences.breeding_steps import STEPS
 from husbandry.rules.sentences.conditions import Evidence, Teller
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Quantity
 
@@ -34,12 +35,6 @@ def who(e: Evidence) -> str:
     where = [f"incubator {e['enclosure']}"] if e.get("enclosure") else []
     place = ", ".join([*where, *([str(e["room"])] if e.get("room") else [])])
     return f"{subject(e)} ({place})" if place else subject(e)
-
-
-def listed(words: list[str]) -> str:
-    """Return words as people list them: `A, B and C`."""
-    first, last = words[:-1], words[-1:]
-    return " and ".join([", ".join(first), *last] if first else last)
 
 
 def too_warm(e: Evidence, units: Units) -> str:

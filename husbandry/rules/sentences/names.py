@@ -1,5 +1,7 @@
 """How zones, quantities and standings are called in a sentence."""
 
+from collections.abc import Sequence
+
 from husbandry.rules.vocabulary import Quantity, Standing, Zone
 
 ZONES = {
@@ -44,3 +46,9 @@ def word(source: str, standing: Standing) -> str:
 def sentence(text: str) -> str:
     """Return a text with a capital first letter, `UV` and codes left alone."""
     return text[:1].upper() + text[1:]
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as people list them: `A, B and C`."""
+    first, last = words[:-1], words[-1:]
+    return " and ".join([", ".join(first), *last] if first else last)

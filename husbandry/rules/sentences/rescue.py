@@ -2,6 +2,7 @@
 
 from husbandry.rules.sentences import numbers
 from husbandry.rules.sentences.conditions import Evidence, Teller
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.sentences.rescue_steps import STEPS
 from husbandry.rules.vocabulary import FindingKind
@@ -9,12 +10,6 @@ from husbandry.rules.vocabulary import FindingKind
 __all__ = ["STEPS", "TELLERS"]
 
 K = FindingKind
-
-
-def listed(words: list[str]) -> str:
-    """Return words as people list them: `A, B and C`."""
-    first, last = words[:-1], words[-1:]
-    return " and ".join([", ".join(first), *last] if first else last)
 
 
 def broken(e: Evidence, units: Units) -> str:  # noqa: ARG001 - every teller takes units

@@ -4,13 +4,13 @@ from calendar import monthrange
 from datetime import date, timedelta
 
 from husbandry.rules.sentences import numbers
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.vocabulary import Confidence, DatePrecision, FindingKind, Sex
 from placements.rules.gates.facts import GateFacts, GateResult, Treatment
 from placements.rules.gates.telling import (
     ALWAYS,
     asker,
     day,
-    listed,
     not_asked,
     passed,
     refused,

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 
+from husbandry.rules.sentences.names import listed
 from husbandry.rules.vocabulary import Origin
 from placements.rules.gates.facts import (
     GateFacts,
@@ -15,7 +16,6 @@ from placements.rules.gates.telling import (
     OF_A_RELEASE,
     asker,
     day,
-    listed,
     not_asked,
     passed,
     refused,

@@ -1,6 +1,5 @@
 """How the gates say what they found: one shape for a gate that is open, shut or not asked."""
 
-from collections.abc import Sequence
 from datetime import date
 from enum import StrEnum
 
@@ -51,9 +50,3 @@ def day(on: date) -> str:
 def words(word: StrEnum) -> str:
     """Return a stored word as people read it."""
     return word.value.replace("_", " ")
-
-
-def listed(parts: Sequence[str]) -> str:
-    """Return parts as people list them: `A, B and C`."""
-    first, last = parts[:-1], parts[-1:]
-    return " and ".join([", ".join(first), *last] if first else last)
