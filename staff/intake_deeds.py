@@ -24,6 +24,7 @@ from placements.queries.arrivals import intakes
 from staff.doors import opens_to, person
 from staff.exam_forms import ExamForm, HoldForm, LiftForm, PhotoForm, SettleForm
 from staff.intakes import arrival_page, intake_page, warnings_of
+from staff.refusals import refuse
 
 
 @opens_to(Permission.RECORD_INTAKE)
@@ -143,8 +144,7 @@ def _done(
     try:
         do()
     except DomainError as error:
-        field = next((f for f in error.fields if f in form.fields), None)
-        form.add_error(field, ValidationError(error.sentence))
+        refuse(form, error)
         return intake_page(request, row, typed=typed, status=HTTPStatus.CONFLICT)
     messages.success(request, told)
     return redirect("staff:intake", row.pk)

@@ -25,6 +25,7 @@ from placements.rules.papers.assessing import WATCHED_DAYS
 from placements.rules.papers.cites import remarks_on
 from placements.rules.vocabulary import CitesSource, PaperKind
 from staff.doors import opens_to, person
+from staff.refusals import refuse
 from staff.units import count
 
 MOST = 200
@@ -154,8 +155,7 @@ def _did(form: forms.Form, do: Callable[[], None]) -> bool:
     try:
         do()
     except DomainError as error:
-        named = next((name for name in error.fields if name in form.fields), None)
-        form.add_error(named, error.sentence)
+        refuse(form, error)
         return False
     return True
 

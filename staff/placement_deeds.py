@@ -38,6 +38,7 @@ from staff.placement_forms import (
     ShutGateForm,
 )
 from staff.placement_page import change_form, row_of, show, treatment_form
+from staff.refusals import refuse
 
 Given = dict[str, Any]
 
@@ -55,9 +56,7 @@ def _taken(
     try:
         told = take(form.cleaned_data)
     except DomainError as error:
-        named = next((f for f in error.fields if f in form.fields), None)
-        visible = named if named and not form[named].is_hidden else None
-        form.add_error(visible, error.sentence)
+        refuse(form, error)
         fresh = row_of(row.pk)
         return show(request, fresh, typed={name: form}, status=HTTPStatus.CONFLICT)
     messages.success(request, told)

@@ -27,6 +27,7 @@ from placements.rules.figures.grouping import FiguresBy, grouped_figures
 from staff.charting import svg
 from staff.doors import opens_to
 from staff.outcome_words import group_words, left_out_row
+from staff.refusals import refuse
 from staff.stay_charting import census_chart, stay_chart
 from staff.survival_charting import NARROW, WIDE
 
@@ -72,8 +73,7 @@ class FiguresForm(forms.Form):
                 given["from_on"], given["until_on"], on=latest_day(timezone.now())
             )
         except DomainError as error:
-            named = next((name for name in error.fields if name in self.fields), None)
-            self.add_error(named, error.sentence)
+            refuse(self, error)
             return None
 
 

@@ -3,7 +3,6 @@
 from http import HTTPStatus
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -18,6 +17,7 @@ from placements.queries.quarantine import states_today
 from placements.rules.quarantine.telling import DAYS_ALONE
 from staff.doors import opens_to, person
 from staff.quarantine_words import ClearForm, rows_of
+from staff.refusals import refuse
 from staff.units import units_of
 
 
@@ -62,8 +62,7 @@ def _refuse(
     if not still_open:
         messages.error(request, error.sentence)
         return
-    field = next((name for name in error.fields if name in form.fields), None)
-    form.add_error(field, ValidationError(error.sentence))
+    refuse(form, error)
 
 
 def _page(

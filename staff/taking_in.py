@@ -28,6 +28,7 @@ from placements.rules.intakes import MOST_ANIMALS
 from placements.rules.newcomers import KnownAnimal
 from staff.doors import opens_to, person
 from staff.intake_forms import AnimalForm, ArrivalForm
+from staff.refusals import refuse
 from staff.units import count, units_of
 
 NOON = time(12)
@@ -168,8 +169,7 @@ def _refused(sheet: Sheet, error: DomainError) -> Sheet:
     """Say each thing beside the field and the animal that it is about."""
     problems = error.problems if isinstance(error, IntakeError) else ()
     if not problems:
-        field = next((f for f in error.fields if f in sheet.common.fields), None)
-        sheet.common.add_error(field, ValidationError(error.sentence))
+        refuse(sheet.common, error)
         return sheet
     for problem in problems:
         form = sheet.blocks[problem.line].form
