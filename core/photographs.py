@@ -2,8 +2,13 @@
 
 import secrets
 import struct
+from collections.abc import Iterator
+from contextlib import contextmanager
 from io import BytesIO
 
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.db import transaction
 from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from core.errors import DomainError
@@ -60,6 +65,35 @@ def stripped(data: bytes) -> bytes:
             f"The photograph is broken and cannot be read to its end. Give {WANTED}, "
             "or take it again."
         ) from error
+
+
+@contextmanager
+def kept_photograph(data: bytes, *, folder: str) -> Iterator[str]:
+    """Keep a photograph beside the row that names it: both, or neither.
+
+    The file is written last, so that no row names one that is not there; should the
+    row then not be kept, the file is taken away again. For that the transaction must
+    be its own: where another one around it failed, nobody would know of the file.
+
+    Args:
+        data: of the photograph as it was handed in, see `stripped`.
+        folder: below the media, such as `intakes`.
+
+    Yields:
+        The name under which it will be kept, inside a transaction of its own.
+
+    Raises:
+        PhotographError: it cannot be kept; nothing was begun.
+    """
+    photo, name, written = ContentFile(stripped(data)), f"{folder}/{random_name()}", ""
+    try:
+        with transaction.atomic(durable=True):
+            yield name
+            written = default_storage.save(name, photo)
+    except BaseException:
+        if written:
+            default_storage.delete(written)
+        raise
 
 
 def check_bytes(size: int) -> None:

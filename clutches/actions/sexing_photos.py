@@ -2,15 +2,11 @@
 
 from datetime import datetime
 
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
-from django.db import transaction
-
 from clutches.models import SpurCheck
 from clutches.rules.sexing.looks import SexingError
 from core import audit
 from core.models import User
-from core.photographs import random_name, stripped
+from core.photographs import kept_photograph
 
 
 def keep_photo(
@@ -18,9 +14,8 @@ def keep_photo(
 ) -> SpurCheck:
     """Keep a photograph of what was seen at a look; one for each look.
 
-    The file is written last, so that no row names one that is not there; should the
-    row then not be kept, the file is taken away again. For that the transaction must
-    be its own: where another one around it failed, nobody would know of the file.
+    Row and file are both kept or neither, see `core.photographs.kept_photograph`; so
+    the transaction is its own.
 
     Args:
         check: in force.
@@ -35,21 +30,12 @@ def keep_photo(
         PhotographError: it cannot be kept.
         SexingError: the look has one already, or was struck out.
     """
-    photo = ContentFile(stripped(data))
-    written = ""
-    try:
-        with transaction.atomic(durable=True):
-            row = SpurCheck.objects.select_for_update(no_key=True).get(pk=check.pk)
-            _check_wanted(row)
-            row.photo.name = f"spur_checks/{random_name()}"
-            row.save(update_fields=["photo"])
-            after = {"photo": row.photo.name}
-            audit.record(row, verb="keep_photo", by=by, at=at, after=after)
-            written = default_storage.save(row.photo.name, photo)
-    except BaseException:
-        if written:
-            default_storage.delete(written)
-        raise
+    with kept_photograph(data, folder="spur_checks") as name:
+        row = SpurCheck.objects.select_for_update(no_key=True).get(pk=check.pk)
+        _check_wanted(row)
+        row.photo.name = name
+        row.save(update_fields=["photo"])
+        audit.record(row, verb="keep_photo", by=by, at=at, after={"photo": name})
     return row
 
 

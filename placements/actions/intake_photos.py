@@ -2,13 +2,9 @@
 
 from datetime import datetime
 
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
-from django.db import transaction
-
 from core import audit
 from core.models import User
-from core.photographs import random_name, stripped
+from core.photographs import kept_photograph
 from placements.models import Intake, IntakePhoto
 from placements.rules.intakes import IntakeError
 
@@ -26,9 +22,8 @@ def add_intake_photo(
 ) -> IntakePhoto:
     """Keep a photograph of an animal as it came, without what it gives away.
 
-    The file is written last, so that no row names one that is not there; should the
-    row then not be kept, the file is taken away again. For that the transaction must
-    be its own.
+    Row and file are both kept or neither, see `core.photographs.kept_photograph`; so
+    the transaction is its own.
 
     Args:
         intake: of the animal.
@@ -48,21 +43,13 @@ def add_intake_photo(
             "kept.",
             fields={"caption": f"at most {LONGEST_CAPTION} characters"},
         )
-    photo = ContentFile(stripped(data))
-    written = ""
-    try:
-        with transaction.atomic(durable=True):
-            row = IntakePhoto(intake=_locked(intake), caption=caption)
-            row.recorded_by, row.recorded_at = by, at
-            row.photo.name = f"intakes/{random_name()}"
-            row.save()
-            after = {"animal": intake.animal_id, "photo": row.photo.name}
-            audit.record(row, verb="add_intake_photo", by=by, at=at, after=after)
-            written = default_storage.save(row.photo.name, photo)
-    except BaseException:
-        if written:
-            default_storage.delete(written)
-        raise
+    with kept_photograph(data, folder="intakes") as name:
+        row = IntakePhoto(intake=_locked(intake), caption=caption)
+        row.recorded_by, row.recorded_at = by, at
+        row.photo.name = name
+        row.save()
+        after = {"animal": intake.animal_id, "photo": name}
+        audit.record(row, verb="add_intake_photo", by=by, at=at, after=after)
     return row
 
 

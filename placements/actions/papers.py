@@ -2,13 +2,11 @@
 
 from datetime import date, datetime, timedelta
 
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import transaction
 
 from core import audit
 from core.models import User
-from core.photographs import random_name, stripped
+from core.photographs import kept_photograph
 from husbandry.models import Animal, Species
 from placements.models import AnimalPaper
 from placements.rules.papers.checking import (
@@ -150,9 +148,8 @@ def keep_paper_photo(
 ) -> AnimalPaper:
     """Keep a photograph of a paper, drawn anew without what it gives away; one for each.
 
-    The file is written last, so that no row names one that is not there; should the
-    row then not be kept, the file is taken away again. For that the transaction must
-    be its own.
+    Row and file are both kept or neither, see `core.photographs.kept_photograph`; so
+    the transaction is its own.
 
     Args:
         paper: one that was not withdrawn and has no photograph yet.
@@ -164,21 +161,12 @@ def keep_paper_photo(
         PhotographError: it cannot be kept.
         PaperError: the paper has one already, or was withdrawn.
     """
-    photo = ContentFile(stripped(data))
-    written = ""
-    try:
-        with transaction.atomic(durable=True):
-            row = AnimalPaper.objects.select_for_update(of=("self",)).get(pk=paper.pk)
-            _check_photo_wanted(row)
-            row.photo.name = f"papers/{random_name()}"
-            row.save(update_fields=["photo"])
-            after = {"photo": row.photo.name}
-            audit.record(row, verb="keep_paper_photo", by=by, at=at, after=after)
-            written = default_storage.save(row.photo.name, photo)
-    except BaseException:
-        if written:
-            default_storage.delete(written)
-        raise
+    with kept_photograph(data, folder="papers") as name:
+        row = AnimalPaper.objects.select_for_update(of=("self",)).get(pk=paper.pk)
+        _check_photo_wanted(row)
+        row.photo.name = name
+        row.save(update_fields=["photo"])
+        audit.record(row, verb="keep_paper_photo", by=by, at=at, after={"photo": name})
     return row
 
 
