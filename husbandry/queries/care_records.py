@@ -1,6 +1,7 @@
 """What is on record of animals' care, by animal; each in one query."""
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import date, timedelta
 from json import loads
 
@@ -19,6 +20,7 @@ from husbandry.models import (
     Weighing,
 )
 from husbandry.queries.care_span import CareSpan, Ids
+from husbandry.queries.prescriptions import prescription_fact
 from husbandry.rules.care.facts import (
     DoseFact,
     FeedingFact,
@@ -29,14 +31,12 @@ from husbandry.rules.care.facts import (
 )
 from husbandry.rules.vocabulary import (
     DoseOutcome,
-    DoseUnit,
     FeedingOrderKind,
     HealthTestKind,
     HealthTestResult,
     ObservationKind,
     Observed,
     Reproduction,
-    Route,
     Urates,
 )
 from husbandry.rules.weights import GravidSpell, WeighingPoint
@@ -253,21 +253,8 @@ def _prescription(
     stopped_at = row.stopped_at
     if stopped_at is not None and stopped_at >= span.end_at:
         stopped_at = None
-    return PrescriptionFact(
-        id=row.pk,
-        drug=row.drug,
-        dose_per_kg=row.dose_per_kg,
-        dose_unit=DoseUnit(row.dose_unit),
-        concentration_mg_per_ml=row.concentration_mg_per_ml,
-        route=Route(row.route),
-        every_hours=row.every_hours,
-        first_at=row.first_at,
-        until_on=row.until_on,
-        smallest_step_ml=row.smallest_step_ml,
-        vet=row.vet,
-        stopped_at=stopped_at,
-        doses=tuple(doses),
-    )
+    fact = prescription_fact(row, ())
+    return replace(fact, stopped_at=stopped_at, doses=tuple(doses))
 
 
 def _test(row: HealthTest, span: CareSpan) -> TestFact:

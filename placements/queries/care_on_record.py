@@ -1,21 +1,21 @@
 """What an animal ate, what was seen of its health, what a vet prescribed."""
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from husbandry.models import Animal, Dose, HealthTest, Observation, Prescription
 from husbandry.queries.care_records import feedings_of, orders_of
 from husbandry.queries.care_span import CareSpan
-from husbandry.rules.care.facts import DoseFact, PrescriptionFact
+from husbandry.queries.prescriptions import prescription_fact
+from husbandry.rules.care.facts import DoseFact
 from husbandry.rules.vocabulary import (
     DoseOutcome,
-    DoseUnit,
     HealthTestKind,
     HealthTestResult,
     ObservationKind,
     Observed,
-    Route,
 )
 from placements.rules.packets.facts import CareOnRecord
 from placements.rules.packets.health import Sighting, Treatment, treatment_line
@@ -97,18 +97,8 @@ def _treatments(
 
 def _treatment(row: Prescription, doses: list[DoseFact], at: datetime) -> Treatment:
     stopped = row.stopped_at is not None and row.stopped_at <= at
-    fact = PrescriptionFact(
-        id=row.pk,
-        drug=row.drug,
-        dose_per_kg=row.dose_per_kg,
-        dose_unit=DoseUnit(row.dose_unit),
-        concentration_mg_per_ml=row.concentration_mg_per_ml,
-        route=Route(row.route),
-        every_hours=row.every_hours,
-        first_at=row.first_at,
-        until_on=row.until_on,
-        smallest_step_ml=row.smallest_step_ml,
-        vet=row.vet,
+    fact = replace(
+        prescription_fact(row, ()),
         stopped_at=row.stopped_at if stopped else None,
         doses=tuple(doses),
     )
