@@ -24,19 +24,18 @@ from api.application_structs import (
     shown_questions,
     summary,
 )
-from api.errors import RefusedError
 from api.filters import CharFilter, FilterSet, WholeNumberFilter, WordFilter
 from api.inputs import read_body, sent
+from api.named import home_numbered, species_named
 from api.structs import Paged
 from api.views import Rows
 from core.roles import Permission
-from husbandry.models import Species
 from placements.actions.applications import (
     decide,
     receive_application,
     record_check,
 )
-from placements.models import Application, Home
+from placements.models import Application
 from placements.queries.applications import applications, standing_of
 from placements.queries.matching import matches
 from placements.queries.personal_data import local_day
@@ -127,9 +126,9 @@ class Applications(Rows[Application]):
         """Record an application. What cannot be kept is told by field: 409."""
         given = read_body(sent(request), ApplicationIn)
         row = receive_application(
-            home=_home(given.home),
+            home=home_numbered(given.home),
             kind=given.kind,
-            species=_species(given.species) if given.species else None,
+            species=species_named(given.species) if given.species else None,
             animal=animal_named(given.animal) if given.animal else None,
             answers=given.answers,
             question_set_version=given.question_set,
@@ -177,25 +176,3 @@ class Applications(Rows[Application]):
 
     def _detail(self, row: Application, *, status: int = HTTPStatus.OK) -> Response:
         return Response(detail(row, standing_of(row)), status=status)
-
-
-def _home(number: int) -> Home:
-    found = Home.objects.filter(pk=number).first()
-    if found is None:
-        raise RefusedError(
-            "unknown_home",
-            f"There is no home {number}; GET homes/ lists them.",
-            fields={"home": "the number of a home"},
-        )
-    return found
-
-
-def _species(code: str) -> Species:
-    found = Species.objects.filter(code=code).first()
-    if found is None:
-        raise RefusedError(
-            "unknown_species",
-            f"There is no species {code!r}; GET species/ lists them.",
-            fields={"species": "the code of a species"},
-        )
-    return found

@@ -9,6 +9,7 @@ from django.db.models import Model
 from api.errors import RefusedError
 from api.inputs import exact
 from api.intake_structs import ArrivalIn, ExamIn, IntakeIn
+from api.named import home_numbered
 from core.models import Site
 from husbandry.models import Animal, Enclosure, Species
 from husbandry.rules.sexes import Sexing
@@ -55,14 +56,7 @@ def _from_whom(given: ArrivalIn) -> Home | Giver | None:
         return Giver(given.giver.name, given.giver.contact)
     if given.home is None:
         return None
-    home = Home.objects.filter(pk=given.home).first()
-    if home is None:
-        raise RefusedError(
-            "unknown_home",
-            f"There is no home of the number {given.home}.",
-            fields={"home": "the number of a home, or null"},
-        )
-    return home
+    return home_numbered(given.home)
 
 
 def rows(given: Sequence[IntakeIn]) -> list[IntakeRow]:
@@ -107,15 +101,6 @@ def exam_given(exam: ExamIn) -> ExamGiven:
     """Return a look over an animal as the action takes it."""
     parts = tuple(ExamPart(p.system, p.outcome, p.note) for p in exam.parts)
     return ExamGiven(exam.examined_by, parts, exam.note)
-
-
-def species_named(code: str) -> Species:
-    """Return the species of a code; one query.
-
-    Raises:
-        RefusedError: there is none.
-    """
-    return _named(Species, code, "species")
 
 
 def _all(

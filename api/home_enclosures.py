@@ -14,7 +14,6 @@ from rest_framework.response import Response
 
 from api.animal_codes import animal_named
 from api.care_structs import LARGEST_ID
-from api.errors import RefusedError
 from api.files import file_sent
 from api.filters import FilterSet, WholeNumberFilter, WordFilter
 from api.home_enclosure_structs import (
@@ -31,6 +30,7 @@ from api.home_enclosure_structs import (
     enclosure_values,
 )
 from api.inputs import exact, read_body, sent
+from api.named import home_numbered
 from api.parsers import CsvBody
 from api.readiness_reviews import shown_review
 from api.row_lists import RefusedRow
@@ -41,7 +41,7 @@ from husbandry.rules.import_answers import Answers
 from husbandry.rules.vocabulary import EnclosureKind
 from placements.actions.home_readings import Taken, add_readings, import_readings
 from placements.actions.readiness import describe_enclosure, review_readiness
-from placements.models import Home, HomeEnclosure, ReadinessReview
+from placements.models import HomeEnclosure, ReadinessReview
 from placements.rules.readiness.files import LARGEST_FILE_BYTES
 from placements.rules.readiness.typed import TypedReading
 
@@ -116,15 +116,11 @@ class HomeEnclosures(Rows[HomeEnclosure]):
     def create(self, request: Request) -> Response:
         """Describe an enclosure that a home has made."""
         given = read_body(sent(request), NewHomeEnclosureIn)
-        home = Home.objects.filter(pk=given.home).first()
-        if home is None:
-            raise RefusedError(
-                "unknown_home",
-                f"There is no home {given.home}. Their numbers are in /homes/.",
-                fields={"home": "number of a home"},
-            )
         row = describe_enclosure(
-            home=home, details=details_of(given), by=self.person, at=timezone.now()
+            home=home_numbered(given.home),
+            details=details_of(given),
+            by=self.person,
+            at=timezone.now(),
         )
         return Response(self.shown([row])[0], status=HTTPStatus.CREATED)
 

@@ -14,9 +14,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.care_structs import Small
-from api.errors import RefusedError
 from api.filters import BooleanFilter, CharFilter, FilterSet
 from api.inputs import exact, read_body, sent
+from api.named import species_named
 from api.structs import In, Out, Ref, ref
 from api.views import Rows
 from clutches.actions.plans import make_plan, retire_plan
@@ -25,7 +25,6 @@ from clutches.queries.plans import phases_of, plans
 from clutches.rules.facts import Phase
 from clutches.rules.vocabulary import PhaseKind
 from core.roles import Permission
-from husbandry.models import Species
 
 MOST_SENT = 50
 CELSIUS = Annotated[float, Meta(description="°C, at most one decimal.")]
@@ -142,7 +141,7 @@ class IncubationPlans(Rows[IncubationPlan]):
         row = make_plan(
             code=given.code,
             name=given.name,
-            species=_species(given.species),
+            species=species_named(given.species),
             phases=[_phase(phase) for phase in given.phases],
             note=given.note,
             by=self.person,
@@ -157,17 +156,6 @@ class IncubationPlans(Rows[IncubationPlan]):
         sent_on = read_body(sent(request), RetirementIn).on if request.data else None
         retire_plan(plan=row, on=sent_on or now.date(), by=self.person, at=now)
         return Response(self.shown([self.one()])[0])
-
-
-def _species(code: str) -> Species:
-    found = Species.objects.filter(code=code).first()
-    if found is None:
-        raise RefusedError(
-            "unknown_species",
-            f"There is no species {code!r}; GET species/ lists them.",
-            fields={"species": "the code of a species"},
-        )
-    return found
 
 
 def _phase(given: PhaseIn) -> Phase:

@@ -11,7 +11,6 @@ from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.arrivals_sent import species_named
 from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
 from api.intake_structs import (
@@ -21,6 +20,7 @@ from api.intake_structs import (
     PhotoOut,
     SettleIn,
 )
+from api.named import species_named
 from api.photographs import PHOTOGRAPHS, PRIVATE, sent_photograph
 from api.renderers import Jpeg
 from api.structs import Ref

@@ -16,15 +16,14 @@ from rest_framework.response import Response
 
 from api.animal_codes import animal_named
 from api.care_structs import Text
-from api.errors import RefusedError
 from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
+from api.named import species_named
 from api.photographs import PHOTOGRAPHS, PRIVATE, sent_photograph
 from api.renderers import Jpeg, Json
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
-from husbandry.models import Species
 from placements.actions.papers import keep_paper_photo, record_paper, withdraw_paper
 from placements.models import AnimalPaper
 from placements.queries.papers import paper_photo
@@ -153,7 +152,7 @@ class Papers(Rows[AnimalPaper]):
         row = record_paper(
             kind=given.kind,
             animal=animal_named(given.animal) if given.animal else None,
-            species=_species(given.species) if given.species else None,
+            species=species_named(given.species) if given.species else None,
             number=given.number,
             cites_source=given.cites_source,
             issued_by=given.issued_by,
@@ -200,17 +199,6 @@ class Papers(Rows[AnimalPaper]):
             at=timezone.now(),
         )
         return Response(self.shown([self.one()])[0], status=HTTPStatus.CREATED)
-
-
-def _species(code: str) -> Species:
-    found = Species.objects.filter(code=code).first()
-    if found is None:
-        raise RefusedError(
-            "unknown_species",
-            f"There is no species {code!r}.",
-            fields={"species": "the code of a species on record"},
-        )
-    return found
 
 
 def _shown(row: AnimalPaper, note: str) -> PaperOut:

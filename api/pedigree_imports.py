@@ -9,8 +9,8 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.errors import RefusedError
 from api.files import file_sent
+from api.named import species_named
 from api.parsers import CsvBody
 from api.structs import Asked, Out
 from api.views import Door
@@ -19,7 +19,6 @@ from clutches.rules.pedigrees.files import SIZE_LIMIT_BYTES
 from clutches.rules.pedigrees.records import LineOutcome, LineTold
 from clutches.rules.pedigrees.reports import PedigreeReport
 from core.roles import Permission
-from husbandry.models import Species
 from husbandry.rules.loggers.vocabulary import DayOrder
 
 
@@ -104,7 +103,9 @@ class PedigreeImports(Door):
         said: dict[str, Any] = {
             "data": data,
             "file_name": name,
-            "species": _species(asked.species),
+            "species": species_named(asked.species)
+            if asked.species is not None
+            else None,
             "day_order": DayOrder(asked.day_order) if asked.day_order else None,
             "at": at,
         }
@@ -112,19 +113,6 @@ class PedigreeImports(Door):
             return Response(_shown(try_pedigree(**said)))
         report = import_pedigree(**said, on=timezone.localdate(at), by=self.person)
         return Response(_shown(report))
-
-
-def _species(code: str | None) -> Species | None:
-    if code is None:
-        return None
-    found = Species.objects.filter(code=code).first()
-    if found is None:
-        raise RefusedError(
-            "unknown_species",
-            f"There is no species {code!r}.",
-            fields={"species": "the code of a species"},
-        )
-    return found
 
 
 def _shown(report: PedigreeReport) -> PedigreeImportOut:

@@ -8,6 +8,7 @@ from msgspec import UNSET, Meta, UnsetType
 
 from api.animal_codes import LABEL
 from api.errors import RefusedError
+from api.named import MOST
 from api.structs import In, Out, Ref
 from placements.actions.placements import PlanChanges
 from placements.models import Application, HomeEnclosure, Placement
@@ -21,7 +22,6 @@ from placements.rules.vocabulary import (
 )
 
 M = TypeVar("M", bound=Model)
-MOST = 2**63 - 1
 REASON = Annotated[str, Meta(max_length=300, description="No names of people.")]
 
 

@@ -13,6 +13,7 @@ from api.animal_codes import animal_named
 from api.errors import RefusedError
 from api.filters import CharFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
+from api.named import home_numbered
 from api.placement_structs import (
     CallOffIn,
     DiedThereIn,
@@ -44,7 +45,7 @@ from placements.actions.placements import (
     plan_lasting,
     plan_placement,
 )
-from placements.models import Application, Home, HomeEnclosure, Placement
+from placements.models import Application, HomeEnclosure, Placement
 from placements.queries.gates import gates_ahead, gates_of
 from placements.queries.personal_data import local_day
 from placements.queries.placements import placements
@@ -146,7 +147,7 @@ class Placements(Rows[Placement]):
         given = read_body(sent(request), PlacementIn)
         row = plan_placement(
             animal=animal_named(given.animal),
-            home=row_named(Home, given.home, "home"),
+            home=None if given.home is None else home_numbered(given.home),
             kind=given.kind,
             planned_on=given.planned_on,
             due_back_on=given.due_back_on,
