@@ -81,8 +81,8 @@ def test_groups_are_clutches_pairs_incubators_and_years() -> None:
 
     assert asked(GroupBy.CLUTCH) == {"C-1": (1, 0), "C-2": (1, 2)}
     pair = {
-        f"{one.dam.code} × S-C-1": (1, 0),  # type: ignore[union-attr]
-        f"{two.dam.code} × S-C-2": (1, 2),  # type: ignore[union-attr]
+        f"{one.dam.code} × S-C-1": (1, 0),
+        f"{two.dam.code} × S-C-2": (1, 2),
     }
     assert asked(GroupBy.PAIR) == pair
     # What came from no egg on record lay in no incubator that is known.

@@ -76,7 +76,7 @@ def test_who_is_kept_apart_is_told_as_of_a_day() -> None:
     )
 
     def codes(on: date, **which: object) -> list[str]:
-        return [q.code for q in open_quarantines(on=on, **which)]  # type: ignore[arg-type]
+        return [q.code for q in open_quarantines(on=on, **which)]
 
     assert codes(TODAY - 21 * DAY) == []
     assert codes(TODAY - 11 * DAY) == ["A"]

@@ -47,7 +47,7 @@ def test_application_state(
     alone = PlacementFactory.create()
     ApplicationCheckFactory.create()
 
-    with django_assert_num_queries(2):  # type: ignore[attr-defined]
+    with django_assert_num_queries(2):
         found = application_state(placement_ids=[placed.pk, alone.pk, 10**9])
 
     assert found == {

@@ -82,7 +82,7 @@ def test_what_cannot_be_kept_is_told_beside_its_field(
     given = {"name": "The Greys", "contact": "", field: value}
 
     with pytest.raises(HomeError) as refused:
-        add_home(**given, by=None, at=NOW)  # type: ignore[arg-type]
+        add_home(**given, by=None, at=NOW)
 
     assert list(refused.value.fields) == [field]
     assert refused.value.fields[field].startswith(told)

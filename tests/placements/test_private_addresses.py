@@ -42,7 +42,7 @@ MOMENT = timedelta(microseconds=1)
     ],
 )
 def test_when_an_address_holds(expires: object, revoked: object, good: bool) -> None:
-    assert holds(expires_at=expires, revoked_at=revoked, at=NOW) is good  # type: ignore[arg-type]
+    assert holds(expires_at=expires, revoked_at=revoked, at=NOW) is good
 
 
 def test_an_address_opens_the_page_of_its_application() -> None:

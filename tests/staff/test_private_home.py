@@ -39,7 +39,7 @@ def stranger() -> Client:
 
 
 def _address(**of: object) -> str:
-    return give_address(**of, by=None, at=timezone.now())[1]  # type: ignore[arg-type]
+    return give_address(**of, by=None, at=timezone.now())[1]
 
 
 @pytest.mark.parametrize("state", ApplicationState)

@@ -26,7 +26,7 @@ def hatched(
 
 
 def rows(*young_: object, species: str = "veiled_chameleon") -> BreedingRows:
-    return BreedingRows((clutch(1, species=species),), (), young_)  # type: ignore[arg-type]
+    return BreedingRows((clutch(1, species=species),), (), young_)
 
 
 def test_counts_with_the_exact_interval_and_test() -> None:
@@ -90,7 +90,7 @@ def test_of_two_species_nothing_published_is_told_and_nothing_tested() -> None:
     both = BreedingRows(
         (clutch(1), clutch(2, species="leopard_gecko")),
         (),
-        (*hatched(5, 5), *hatched(5, 5, of=2)),  # type: ignore[arg-type]
+        (*hatched(5, 5), *hatched(5, 5, of=2)),
     )
 
     [told] = group_sexes({"2026": both}, GECKOS)

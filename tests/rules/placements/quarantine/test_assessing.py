@@ -45,7 +45,7 @@ def state(
         exposures=(),
         earliest_on=day(30),
         rule=rule,  # type: ignore[arg-type] # one of the rules below
-        criteria=judge_criteria(facts, rule, on=day(30)),  # type: ignore[arg-type]
+        criteria=judge_criteria(facts, rule, on=day(30)),
         lodging=lodging,
     )
 
