@@ -46,7 +46,8 @@ STATES = {
 }
 CAUTIONS = (
     "Move it only when it is well, in a ventilated, padded box of its own that stays "
-    "between 17 and 30 °C, without food on the way and without sedation.",
+    "between 17 and 30 °C, without food on the way and without sedation "
+    "[exotic-vet-transport, cites-transport].",
     "Local law decides on permits, papers and transport.",
     "It is never released: only native species that came from the wild ever are, by "
     "whom the law permits. Who cannot keep an animal brings it back.",
