@@ -66,7 +66,7 @@ def feeding_tasks(
         animal,
         rules,
         from_on=min(from_on, asked_on) - timedelta(back),
-        until_on=until_on + timedelta(longest),
+        until_on=until_on + timedelta(back),
     )
     profile = rules.profile if rules else None
     work = _Feeding(
@@ -80,11 +80,13 @@ def feeding_tasks(
         fed_on=tuple([feeding.on for feeding in animal.feedings]),
         dusting=Dusting(animal),
     )
+    # Feedings between the asking and the range tell what stands on later ones, and so
+    # do those of before it that can still be given late.
+    first_on = min(from_on, asked_on - timedelta(longest))
     return tuple(
         task
         for place, slot in enumerate(slots)
-        # Feedings between the asking and the range tell what stands on later ones.
-        if min(from_on, asked_on) <= slot.on <= until_on
+        if first_on <= slot.on <= until_on
         for task in [_task(work, slots, place)]
         if from_on <= slot.on
     )

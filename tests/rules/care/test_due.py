@@ -399,6 +399,48 @@ def test_a_range_holds_what_its_days_hold(
     assert sorted(whole, key=lambda t: t.key) == sorted(by_day, key=lambda t: t.key)
 
 
+def test_a_meal_that_can_still_be_late_takes_what_is_due_before_later_ones() -> None:
+    """Worked out by hand: the vitamins of the first wait for the meal of the 12th."""
+    known = facts(
+        animal(
+            hatched_on=date(2025, 1, 1),
+            arrived_on=date(2026, 1, 11),
+            feedings=feedings(date(2026, 2, 10)),
+        )
+    )
+    asked_on, later_on = date(2026, 2, 13), date(2026, 2, 15)
+
+    whole = tasks_due(
+        known, from_on=date(2026, 2, 12), until_on=later_on, asked_on=asked_on
+    )
+
+    alone = on_day(known, later_on, asked_on)
+    assert [t for t in whole if t.due_on == later_on] == list(alone)
+
+
+def test_what_closes_a_meal_does_not_hang_on_where_the_range_ends() -> None:
+    assist = FeedingOrderKind.ASSIST
+    known = facts(
+        animal(
+            hatched_on=None,
+            arrived_on=date(2026, 1, 11),
+            feedings=feedings(ON),
+            orders=(
+                order(assist, date(2026, 3, 8), date(2026, 3, 8), every_days=1),
+                order(assist, date(2026, 2, 19), date(2026, 3, 3), id=2),
+            ),
+        )
+    )
+    third, asked_on = date(2026, 3, 3), date(2026, 3, 1)
+
+    whole = tasks_due(
+        known, from_on=asked_on, until_on=date(2026, 3, 4), asked_on=asked_on
+    )
+
+    alone = on_day(known, third, asked_on)
+    assert [t for t in whole if t.due_on == third] == list(alone)
+
+
 @settings(max_examples=60, deadline=None)
 @given(known=places(), from_on=DAYS, days=st.integers(0, 40))
 def test_keys_are_unique_and_days_lie_in_the_range(
