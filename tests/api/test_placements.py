@@ -187,7 +187,9 @@ def test_audit_entries(caller: Caller) -> None:
         subject_id="17",
         reason="New.",
     )
-    nobody = AuditEntryFactory(by=None, at=datetime(2026, 1, 1, tzinfo=UTC), verb="x")
+    nobody = AuditEntryFactory(
+        by=None, at=datetime(2026, 1, 1, tzinfo=UTC), verb="x", subject_id="18"
+    )
     vet = caller(Role.VET)
 
     found = vet.get(f"{API}/audit-entries/").json()["results"]
