@@ -213,6 +213,17 @@ def test_lock_has_hashes_and_no_addresses(level: str) -> None:
     assert [block for block in blocks if "--hash=sha256:" not in block] == []
 
 
+def test_typescript_lock_has_hashes_and_no_addresses(dev: ModuleType) -> None:
+    text = (dev.TYPESCRIPT / "package-lock.json").read_text(encoding="utf-8")
+    packages = json.loads(text)["packages"]
+
+    bare = [name for name, held in packages.items() if name and "integrity" not in held]
+
+    assert len(packages) > 40
+    assert bare == []
+    assert "resolved" not in text
+
+
 def test_lock_holds_every_version_of_pyproject() -> None:
     text = (ROOT / "pyproject.toml").read_text()
     asked = dict(
