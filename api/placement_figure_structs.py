@@ -9,7 +9,7 @@ from api.breeding_figures import ShareOut
 from api.structs import Out, from_row
 from clutches.rules.statistics import Course
 from placements.rules.figures.counting import Figures
-from placements.rules.figures.facts import LeftOutWhy, Stage
+from placements.rules.figures.facts import LeftOutWhy, StayStage
 from placements.rules.figures.grouping import FiguresBy
 from placements.rules.vocabulary import RegisterHow
 
@@ -116,7 +116,7 @@ class ReturnsOut(Out, frozen=True):
 class StageOut(Out, frozen=True):
     """Time in one stage."""
 
-    stage: Stage
+    stage: StayStage
     animal_days: int
     course: CourseOut
 

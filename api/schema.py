@@ -192,10 +192,16 @@ class RoomSchema(AutoSchema):
         return schema
 
     def _registered(self, name: str, kind: str, content: Json) -> Json:
-        """Keep a component once, and return a reference to it."""
+        """Keep a component once, and return a reference to it.
+
+        Raises:
+            RuntimeError: two types share a name; one of them would be described wrongly.
+        """
         component = ResolvedComponent(  # type: ignore[no-untyped-call] # untyped upstream
             name, kind, content, RoomSchema
         )
         self.registry.register_on_missing(component)
+        if self.registry[component].schema != content:
+            raise RuntimeError(f"Two different things are called {name} in the API.")
         reference: Json = component.ref
         return reference

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from clutches.rules.statistics import Course
 from placements.rules.figures.counting import Figures
-from placements.rules.figures.facts import LeftOut, LeftOutWhy, Stage
+from placements.rules.figures.facts import LeftOut, LeftOutWhy, StayStage
 from placements.rules.vocabulary import RegisterHow
 from staff.figure_words import share_words
 from staff.units import count, day
@@ -32,10 +32,10 @@ HOW = {
     RegisterHow.LOSS: "lost",
 }
 STAGES = {
-    Stage.QUARANTINE: "In quarantine",
-    Stage.READY: "Here, with nothing planned",
-    Stage.PLANNED: "Planned to leave",
-    Stage.AWAY: "Away with a foster home or on loan",
+    StayStage.QUARANTINE: "In quarantine",
+    StayStage.READY: "Here, with nothing planned",
+    StayStage.PLANNED: "Planned to leave",
+    StayStage.AWAY: "Away with a foster home or on loan",
 }
 WHY = {
     LeftOutWhy.NEGATIVE: "it ends before it begins",

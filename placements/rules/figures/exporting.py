@@ -6,7 +6,7 @@ from clutches.rules.figures.exporting import Cell, as_csv
 from clutches.rules.statistics import Course, Share
 from placements.rules.figures.census import CensusDay
 from placements.rules.figures.counting import Figures
-from placements.rules.figures.facts import LeftOut, Stage
+from placements.rules.figures.facts import LeftOut, StayStage
 from placements.rules.vocabulary import IntakeSource, PlacementKind, RegisterHow
 
 INTAKES = (
@@ -38,7 +38,7 @@ FIGURE_HEADINGS = (
     *("placed_for_good", "came_back", "came_back_low", "came_back_high"),
     *(
         f"{stage.value}_{what}"
-        for stage in Stage
+        for stage in StayStage
         for what in ("animal_days", "began", "median")
     ),
 )

@@ -24,7 +24,7 @@ class LeftOutWhy(StrEnum):
     NO_TIME_IN_CARE = "no_time_in_care"
 
 
-class Stage(StrEnum):
+class StayStage(StrEnum):
     """Where an animal in an organisation's charge is on its way."""
 
     QUARANTINE = "quarantine"

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from clutches.rules.statistics import Course, kaplan_meier
 from placements.rules.figures.census import overlap_days
-from placements.rules.figures.facts import Charge, DaySpan, Period, Stage
+from placements.rules.figures.facts import Charge, DaySpan, Period, StayStage
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,7 @@ class Run:
         ended: another stage came after it, or the animal left.
     """
 
-    stage: Stage
+    stage: StayStage
     first_on: date
     until_on: date
     ended: bool
@@ -35,7 +35,7 @@ class StageFigures:
             ended count for as long as they have lasted.
     """
 
-    stage: Stage
+    stage: StayStage
     animal_days: int
     course: Course
 
@@ -55,11 +55,11 @@ def runs_of(charge: Charge, *, on: date) -> Iterator[Run]:
         figure-conventions.
     """
     end_on = charge.until(on)
-    days = [Stage.READY] * (end_on - charge.began_on).days
+    days = [StayStage.READY] * (end_on - charge.began_on).days
     for stage, spans in (
-        (Stage.PLANNED, charge.planned),
-        (Stage.QUARANTINE, charge.quarantines),
-        (Stage.AWAY, charge.away),
+        (StayStage.PLANNED, charge.planned),
+        (StayStage.QUARANTINE, charge.quarantines),
+        (StayStage.AWAY, charge.away),
     ):
         _fill(days, stage, spans, charge.began_on)
     at = 0
@@ -76,7 +76,7 @@ def runs_of(charge: Charge, *, on: date) -> Iterator[Run]:
 
 
 def _fill(
-    days: list[Stage], stage: Stage, spans: Sequence[DaySpan], began_on: date
+    days: list[StayStage], stage: StayStage, spans: Sequence[DaySpan], began_on: date
 ) -> None:
     for span in spans:
         first = max((span.first_on - began_on).days, 0)
@@ -101,11 +101,11 @@ def stage_figures(
     runs = [run for charge in charges for run in runs_of(charge, on=on)]
     return tuple(
         _figures(stage, [run for run in runs if run.stage is stage], period)
-        for stage in Stage
+        for stage in StayStage
     )
 
 
-def _figures(stage: Stage, runs: Sequence[Run], period: Period) -> StageFigures:
+def _figures(stage: StayStage, runs: Sequence[Run], period: Period) -> StageFigures:
     begun = [run for run in runs if period.holds(run.first_on)]
     return StageFigures(
         stage,

@@ -17,7 +17,7 @@ from placements.rules.figures.facts import (
     DaySpan,
     LeftOutWhy,
     Period,
-    Stage,
+    StayStage,
 )
 from placements.rules.figures.stages import runs_of, stage_figures
 from placements.rules.register.facts import AnimalRecord, CareTime, IntakeFact
@@ -286,7 +286,7 @@ def test_the_days_of_the_census_add_up_to_animal_days_and_stages(
     assert len(days) == period.days
     stages = stage_figures(of, period=period, on=TODAY)
     assert sum(stage.animal_days for stage in stages) == total
-    (away,) = [s.animal_days for s in stages if s.stage is Stage.AWAY]
+    (away,) = [s.animal_days for s in stages if s.stage is StayStage.AWAY]
     assert sum(day.away for day in days) == away
 
 
@@ -457,7 +457,11 @@ def test_the_last_run_of_who_is_still_here_has_not_ended() -> None:
 
     (run,) = runs_of(one, on=TODAY)
 
-    assert (run.stage, run.until_on, run.ended) == (Stage.QUARANTINE, on(101), False)
+    assert (run.stage, run.until_on, run.ended) == (
+        StayStage.QUARANTINE,
+        on(101),
+        False,
+    )
 
 
 def test_stages_count_runs_that_began_in_the_period() -> None:
@@ -469,7 +473,7 @@ def test_stages_count_runs_that_began_in_the_period() -> None:
 
     found = {s.stage: s for s in stage_figures(of, period=period, on=TODAY)}
 
-    quarantine, ready = found[Stage.QUARANTINE], found[Stage.READY]
+    quarantine, ready = found[StayStage.QUARANTINE], found[StayStage.READY]
     assert (quarantine.animal_days, quarantine.course.times) == (10 + 41, (41.0,))
     assert quarantine.course.ended == 0
     assert (ready.animal_days, ready.course.median) == (10, 10.0)
