@@ -163,6 +163,10 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
     "ENFORCE_NON_BLANK_FIELDS": True,
+    "POSTPROCESSING_HOOKS": [
+        "api.schema_words.add_words",
+        "api.examples.add_examples",
+    ],
 }
 
 # Workers: a clock and a pool of hands. Without Redis, `manage.py` does it all.

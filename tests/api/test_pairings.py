@@ -100,7 +100,9 @@ def test_plan_meet_and_end(pair: tuple[Animal, Animal], keeper: APIClient) -> No
     assert window(expected, mated_at)
     assert (expected["because"], expected["sire"]) == ("mated", "V-2 Bas")
 
-    ended = keeper.post(f"{PAIRINGS}{row.pk}/end/")
+    ended = keeper.post(
+        f"{PAIRINGS}{row.pk}/end/", {"on": today(), "reason": "They met."}
+    )
     again = keeper.post(f"{PAIRINGS}{row.pk}/end/")
     late = keeper.post(INTRODUCTIONS, {"pairing": row.pk, "outcome": "ignored"})
 

@@ -1,0 +1,132 @@
+"""Take examples for the OpenAPI document from what the tests send and are answered.
+
+    SPURBOOK_EXAMPLES=api/examples.json ./dev test tests/api --sqlite -p no:randomly
+
+writes the file again; without that variable nothing is recorded. Of several
+exchanges of one operation the one that shows the most is kept.
+"""
+
+import json
+import os
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from jsonschema import Draft202012Validator
+from rest_framework.test import APIClient
+
+from api import description
+from api.examples import operations
+
+LARGEST = 3_000
+MOST_ROWS = 2
+LONGEST = 300
+SECRET = re.compile(r"\b(sb|whsec)_[A-Za-z0-9+/=_-]+")
+_best: dict[str, tuple[int, dict[str, Any]]] = {}
+
+
+def asked_for() -> bool:
+    """Say whether this run is to record."""
+    return "SPURBOOK_EXAMPLES" in os.environ
+
+
+def noting(generic: Callable[..., Any]) -> Callable[..., Any]:
+    """Return a test client's `generic` that also notes what is sent and answered."""
+
+    def generic_noted(
+        client: APIClient,
+        method: str,
+        path: str,
+        data: Any = "",
+        content_type: str | None = "application/octet-stream",
+        *args: Any,
+        **extra: Any,
+    ) -> Any:
+        answer = generic(client, method, path, data, content_type, *args, **extra)
+        is_json = bool(data) and "json" in str(content_type)
+        _note(method, path, data if is_json else b"", answer)
+        return answer
+
+    return generic_noted
+
+
+def _note(method: str, path: str, data: Any, answer: Any) -> None:
+    kind = answer.get("Content-Type", "")
+    if not 200 <= answer.status_code < 300 or not kind.startswith("application/json"):
+        return
+    operation = _operation(method.lower(), path.partition("?")[0])
+    if operation is None:
+        return
+    found = {"status": answer.status_code, "answered": _short(answer.json())}
+    if data:
+        found["sent"] = _short(json.loads(data))
+        if not _fits(found["sent"], operation):
+            return  # the tests also send what is refused in part
+    size = len(json.dumps(found))
+    worth = _filled(found) - (1_000_000 if size > LARGEST else 0)
+    worth += 1_000_000_000 if data else 0
+    name = operation["operationId"]
+    if worth > _best.get(name, (-(10**9), {}))[0]:
+        _best[name] = worth, found
+
+
+def _operation(method: str, path: str) -> dict[str, Any] | None:
+    template = re.sub(r"/\d+/", "/{id}/", path)
+    found: dict[str, Any] | None = (
+        description.document()["paths"].get(template, {}).get(method)
+    )
+    return found
+
+
+def _fits(sent: Any, operation: dict[str, Any]) -> bool:
+    content = operation.get("requestBody", {}).get("content", {})
+    schema = content.get("application/json", {}).get("schema", {})
+    whole = {**schema, "components": description.document()["components"]}
+    return Draft202012Validator(whole).is_valid(sent)
+
+
+def _short(value: Any) -> Any:
+    """Leave out rows that show nothing new, and secrets."""
+    if isinstance(value, dict):
+        return {name: _short(part) for name, part in value.items()}
+    if isinstance(value, list):
+        return [_short(part) for part in value[:MOST_ROWS]]
+    if isinstance(value, str):
+        said = SECRET.sub(lambda found: f"{found[1]}_shown-once", value)
+        return said if len(said) <= LONGEST else f"{said[:LONGEST]}…"
+    return value
+
+
+def _filled(value: Any) -> int:
+    """Return how many values there are that say something."""
+    if isinstance(value, dict):
+        return sum(_filled(part) for part in value.values())
+    if isinstance(value, list):
+        return sum(_filled(part) for part in value)
+    return int(value not in (None, "", False))
+
+
+def write() -> None:
+    """Write what was recorded, in the order of the operations.
+
+    A row that no test reads by itself is shown as its list shows it.
+    """
+    examples = {name: found for name, (_, found) in _best.items()}
+    for name, found in list(examples.items()):
+        rows = found["answered"].get("results") if name.endswith("_list") else None
+        one = f"{name.removesuffix('_list')}_retrieve"
+        if rows and one in _names():
+            examples.setdefault(one, {"status": 200, "answered": rows[0]})
+    text = json.dumps(
+        dict(sorted(examples.items())),
+        indent=1,
+        ensure_ascii=False,
+    )
+    Path(os.environ["SPURBOOK_EXAMPLES"]).write_text(text + "\n", encoding="utf-8")
+
+
+def _names() -> set[str]:
+    return {
+        operation["operationId"] for operation in operations(description.document())
+    }
