@@ -12,6 +12,7 @@ from staff.after import (
     seen_report,
 )
 from staff.animals import animal_page, animals
+from staff.api_guide import api_guide, api_resource
 from staff.application_page import (
     application_page,
     check_application,
@@ -259,5 +260,7 @@ urlpatterns = [
     path("me/calendars/", new_calendar, name="new_calendar"),
     path("me/calendars/<int:pk>/revoke/", revoke_calendar, name="revoke_calendar"),
     path("me/password/", own_password, name="password"),
+    path("api-guide/", api_guide, name="api_guide"),
+    path("api-guide/<slug:name>/", api_resource, name="api_resource"),
     path("healthz", healthz, name="healthz"),
 ]

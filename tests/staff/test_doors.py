@@ -145,6 +145,8 @@ MAY: dict[str, set[Role] | None] = {
     "me/calendars/": ALL,
     "me/calendars/<int:pk>/revoke/": ALL,
     "me/password/": ALL,
+    "api-guide/": ALL,
+    "api-guide/<slug:name>/": ALL,
     "healthz": EVERYBODY,
 }
 CLOSED = [address for address, roles in MAY.items() if roles is not EVERYBODY]
