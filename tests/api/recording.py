@@ -2,8 +2,9 @@
 
     SPURBOOK_EXAMPLES=api/examples.json ./dev test tests/api --sqlite -p no:randomly
 
-writes the file again; without that variable nothing is recorded. Of several
-exchanges of one operation the one that shows the most is kept.
+adds what is missing to the file and replaces what fits its schema no more; a part of
+the tests will do. Without that variable nothing is recorded. Of several exchanges of
+one operation the one that shows the most is kept.
 """
 
 import json
@@ -17,7 +18,7 @@ from jsonschema import Draft202012Validator
 from rest_framework.test import APIClient
 
 from api import description
-from api.examples import operations
+from api.examples import JSON, operations
 
 LARGEST = 3_000
 MOST_ROWS = 2
@@ -61,13 +62,14 @@ def _note(method: str, path: str, data: Any, answer: Any) -> None:
     found = {"status": answer.status_code, "answered": _short(answer.json())}
     if data:
         found["sent"] = _short(json.loads(data))
-        if not _fits(found["sent"], operation):
+        if not _is_valid(found["sent"], operation.get("requestBody", {})):
             return  # the tests also send what is refused in part
     text = json.dumps(found)
     if "Infinity" in text:
         return  # a test sent a number that is too large for a float
     size = len(text)
     worth = _filled(found) - (1_000_000 if size > LARGEST else 0)
+    worth -= 1_000_000 if found["answered"].get("refused") else 0
     worth += 1_000_000_000 if data else 0
     name = operation["operationId"]
     if worth > _best.get(name, (-(10**9), {}))[0]:
@@ -80,13 +82,6 @@ def _operation(method: str, path: str) -> dict[str, Any] | None:
         description.document()["paths"].get(template, {}).get(method)
     )
     return found
-
-
-def _fits(sent: Any, operation: dict[str, Any]) -> bool:
-    content = operation.get("requestBody", {}).get("content", {})
-    schema = content.get("application/json", {}).get("schema", {})
-    whole = {**schema, "components": description.document()["components"]}
-    return Draft202012Validator(whole).is_valid(sent)
 
 
 def _short(value: Any) -> Any:
@@ -111,25 +106,43 @@ def _filled(value: Any) -> int:
 
 
 def write() -> None:
-    """Write what was recorded, in the order of the operations.
+    """Write the examples that are new, or in the place of one that fits no more.
 
     A row that no test reads by itself is shown as its list shows it.
     """
-    examples = {name: found for name, (_, found) in _best.items()}
-    for name, found in list(examples.items()):
+    file = Path(os.environ["SPURBOOK_EXAMPLES"])
+    known = json.loads(file.read_text(encoding="utf-8")) if file.exists() else {}
+    fresh = {name: found for name, (_, found) in _best.items()}
+    for name, found in list(fresh.items()):
         rows = found["answered"].get("results") if name.endswith("_list") else None
-        one = f"{name.removesuffix('_list')}_retrieve"
-        if rows and one in _names():
-            examples.setdefault(one, {"status": 200, "answered": rows[0]})
-    text = json.dumps(
-        dict(sorted(examples.items())),
-        indent=1,
-        ensure_ascii=False,
-    )
-    Path(os.environ["SPURBOOK_EXAMPLES"]).write_text(text + "\n", encoding="utf-8")
-
-
-def _names() -> set[str]:
-    return {
-        operation["operationId"] for operation in operations(description.document())
+        if rows:
+            one = f"{name.removesuffix('_list')}_retrieve"
+            fresh.setdefault(one, {"status": 200, "answered": rows[0]})
+    kept = {
+        operation["operationId"]: found
+        for operation in operations(description.document())
+        for found in (
+            fresh.get(operation["operationId"]),
+            known.get(operation["operationId"]),
+        )
+        if found is not None and shows(found, operation)
     }
+    text = json.dumps(dict(sorted(kept.items())), indent=1, ensure_ascii=False)
+    file.write_text(text + "\n", encoding="utf-8")
+
+
+def shows(found: dict[str, Any], operation: dict[str, Any]) -> bool:
+    """Say whether an example fits what the document says of its operation."""
+    answer = operation["responses"].get(str(found["status"]), {})
+    return _is_valid(found["answered"], answer) and (
+        "requestBody" not in operation
+        or _is_valid(found.get("sent"), operation["requestBody"])
+    )
+
+
+def _is_valid(value: Any, holder: dict[str, Any]) -> bool:
+    content = holder.get("content", {}).get(JSON)
+    if content is None:
+        return True  # another media type: no example of it is shown
+    whole = {**content["schema"], "components": description.document()["components"]}
+    return Draft202012Validator(whole).is_valid(value)

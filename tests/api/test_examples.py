@@ -15,7 +15,8 @@ PLAIN = {
 }
 RECORD = (
     "Give it a test in tests/api that calls it, then record again: "
-    "SPURBOOK_EXAMPLES=api/examples.json ./dev test tests/api --sqlite -p no:randomly"
+    "SPURBOOK_EXAMPLES=api/examples.json ./dev test tests/api/test_….py --sqlite, then "
+    "./dev manage openapi"
 )
 
 
