@@ -7,6 +7,7 @@ import msgspec
 from django.core.exceptions import FieldDoesNotExist
 from msgspec import Struct
 
+from api.schema_units import with_unit
 from api.structs import Out
 
 Json = dict[str, Any]
@@ -25,6 +26,7 @@ def described(wanted: Any) -> tuple[Json, dict[str, Json]]:
             _borrow_words(structs[name], component)
             # An answer always holds every field.
             component["required"] = list(component.get("properties", {}))
+        _tell_units(component)
     return _plain(schema), {n: _plain(c) for n, c in components.items()}
 
 
@@ -71,6 +73,13 @@ def _borrow_words(struct: type[Struct], component: Json) -> None:
             continue
         if help_text := getattr(field, "help_text", ""):
             schema["description"] = str(help_text)
+
+
+def _tell_units(component: Json) -> None:
+    for name, schema in component.get("properties", {}).items():
+        told = with_unit(name, schema.get("description", ""))
+        if told:
+            schema["description"] = told
 
 
 def _plain(schema: Any) -> Any:
