@@ -37,6 +37,8 @@ SCHEDULE = (
         "3",
         72_000,
     ),
+    # They are promised for a day; an hour more or less is nobody's loss.
+    Row("Forget old answers", "core.tasks.forget_answers", "50", "*", 3000),
     # What people record by other doors, such as a death; placements and deliveries
     # write their own lines at once.
     Row("Write the register", "placements.tasks.write_register", "10", "*", 3000),

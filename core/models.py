@@ -95,6 +95,46 @@ class CalendarAddress(Key):
         return f"{self.name} ({self.prefix}…)"
 
 
+class KeptAnswer(models.Model):
+    """What was answered to a request with a key, for when it is sent again (ADR 0020).
+
+    Claimed before the request is carried out, filled in the same transaction; gone
+    after a day.
+    """
+
+    user = models.ForeignKey(
+        User, on_delete=models.CASCADE, related_name="+", help_text="Who asked."
+    )
+    caller = models.CharField(
+        max_length=40, help_text="By which token, or signed in by hand."
+    )
+    key = models.CharField(max_length=255, help_text="As the caller made it up.")
+    request = models.CharField(
+        max_length=64, help_text="SHA-256 of method, address and body."
+    )
+    role = models.CharField(max_length=30, help_text="Of the person at that time.")
+    at = models.DateTimeField(db_index=True, help_text="When it was claimed.")
+    status = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="HTTP status; empty: not answered yet."
+    )
+    headers = models.JSONField(default=dict, blank=True)
+    body = models.BinaryField(blank=True)
+    withheld = models.BooleanField(
+        default=False,
+        help_text="The body is not kept: it showed a secret or personal data.",
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["user", "caller", "key"], name="core_keptanswer_key_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.caller}: {self.key}"
+
+
 class AuditEntry(models.Model):
     """Who did what to what, when, and what changed. Never altered."""
 

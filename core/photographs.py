@@ -8,10 +8,10 @@ from io import BytesIO
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
-from django.db import transaction
 from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from core.errors import DomainError
+from core.transactions import if_undone, whole
 
 KINDS = ("JPEG", "PNG")
 LARGEST_BYTES = 8 * 1024 * 1024
@@ -73,27 +73,24 @@ def kept_photograph(data: bytes, *, folder: str) -> Iterator[str]:
 
     The file is written last, so that no row names one that is not there; should the
     row then not be kept, the file is taken away again. For that the transaction must
-    be its own: where another one around it failed, nobody would know of the file.
+    be its own, or one of `core.transactions.whole`: where another one around it
+    failed, nobody would know of the file.
 
     Args:
         data: of the photograph as it was handed in, see `stripped`.
         folder: below the media, such as `intakes`.
 
     Yields:
-        The name under which it will be kept, inside a transaction of its own.
+        The name under which it will be kept, inside a transaction.
 
     Raises:
         PhotographError: it cannot be kept; nothing was begun.
     """
-    photo, name, written = ContentFile(stripped(data)), f"{folder}/{random_name()}", ""
-    try:
-        with transaction.atomic(durable=True):
-            yield name
-            written = default_storage.save(name, photo)
-    except BaseException:
-        if written:
-            default_storage.delete(written)
-        raise
+    photo, name = ContentFile(stripped(data)), f"{folder}/{random_name()}"
+    with whole():
+        yield name
+        written = default_storage.save(name, photo)
+        if_undone(lambda: default_storage.delete(written))
 
 
 def check_bytes(size: int) -> None:

@@ -46,6 +46,7 @@ from core.models import (
     ApiToken,
     AuditEntry,
     CalendarAddress,
+    KeptAnswer,
     Organisation,
     Room,
     Site,
@@ -185,6 +186,18 @@ class UserFactory(DjangoModelFactory[User]):
     username = factory.Sequence(lambda n: f"person{n}")
     password = factory.django.Password(PASSWORD)
     role = Role.KEEPER.value
+
+
+class KeptAnswerFactory(DjangoModelFactory[KeptAnswer]):
+    class Meta:
+        model = KeptAnswer
+
+    user = factory.SubFactory(UserFactory)
+    caller = "signed in"
+    key = factory.Sequence(lambda n: f"key-{n}")
+    request = factory.Sequence(lambda n: f"{n:064x}")
+    role = Role.KEEPER.value
+    at = NOW
 
 
 class ApiTokenFactory(DjangoModelFactory[ApiToken]):

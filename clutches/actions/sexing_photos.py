@@ -15,7 +15,7 @@ def keep_photo(
     """Keep a photograph of what was seen at a look; one for each look.
 
     Row and file are both kept or neither, see `core.photographs.kept_photograph`; so
-    the transaction is its own.
+    the transaction is its own or a whole one.
 
     Args:
         check: in force.

@@ -19,7 +19,7 @@ from core.actions import register_user
 from core.admin.desks import Desk, WritingDesk, person
 from core.calendars import revoke_address
 from core.errors import DomainError
-from core.models import ApiToken, AuditEntry, CalendarAddress, User
+from core.models import ApiToken, AuditEntry, CalendarAddress, KeptAnswer, User
 from core.people import change_person, set_password
 from core.roles import Permission, Role
 from core.tokens import revoke_token
@@ -154,6 +154,18 @@ class CalendarAddressDesk(Desk[CalendarAddress]):
                 revoke_address(address=address, by=person(request), at=timezone.now())
             except DomainError as error:
                 self.message_user(request, error.sentence, messages.ERROR)
+
+
+@admin.register(KeptAnswer)
+class KeptAnswerDesk(Desk[KeptAnswer]):
+    """That something was answered, never what: it may tell of homes."""
+
+    sees = Permission.MANAGE_PEOPLE
+    exclude = ("headers", "body")
+    list_display = ("at", "user", "caller", "key", "status", "withheld")
+    list_select_related = ("user",)
+    search_fields = ("key", "user__username")
+    ordering = ("-at", "-pk")
 
 
 @admin.register(AuditEntry)

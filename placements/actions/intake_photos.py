@@ -23,7 +23,7 @@ def add_intake_photo(
     """Keep a photograph of an animal as it came, without what it gives away.
 
     Row and file are both kept or neither, see `core.photographs.kept_photograph`; so
-    the transaction is its own.
+    the transaction is its own or a whole one.
 
     Args:
         intake: of the animal.

@@ -149,7 +149,7 @@ def keep_paper_photo(
     """Keep a photograph of a paper, drawn anew without what it gives away; one for each.
 
     Row and file are both kept or neither, see `core.photographs.kept_photograph`; so
-    the transaction is its own.
+    the transaction is its own or a whole one.
 
     Args:
         paper: one that was not withdrawn and has no photograph yet.

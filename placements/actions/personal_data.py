@@ -9,6 +9,7 @@ from datetime import datetime
 from django.db import transaction
 
 from core import audit
+from core.answers import withhold_all_answers
 from core.audit import Deed
 from core.errors import DomainError
 from core.models import User
@@ -161,6 +162,8 @@ def _erase(
     of_home = PrivateAddress.objects.filter(application__home__in=ids)
     of_home |= PrivateAddress.objects.filter(placement__home__in=ids)
     of_home.filter(revoked_at__isnull=True).update(revoked_at=at)
+    if ids:
+        withhold_all_answers()
     deeds = [Deed(home, "erase_home", reason=reason.value) for home in homes]
     audit.record_all(deeds, by=by, at=at)
 

@@ -49,6 +49,7 @@ from tests.factories import (
     HomeFactory,
     HomeReadingFactory,
     HomeReportFactory,
+    KeptAnswerFactory,
     PersonalDataPolicyFactory,
     PlacementFactory,
     SiteFactory,
@@ -274,11 +275,11 @@ def test_the_night_costs_the_same_for_one_and_for_three(
     django_assert_num_queries: Callable[[int], Any],
 ) -> None:
     planted()
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(22):
         assert erase_past_data(at=NOW + FOREVER) == 1
     for _ in range(3):
         planted()
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(22):
         assert erase_past_data(at=NOW + FOREVER) == 3
 
 
@@ -377,3 +378,13 @@ def test_no_other_text_can_hold_what_a_home_typed() -> None:
     }
 
     assert found == erased | words | not_of_people
+
+
+def test_no_kept_answer_repeats_what_was_erased() -> None:
+    home = HomeFactory.create(name=NAME)
+    kept = KeptAnswerFactory.create(status=201, body=NAME.encode())
+
+    erase_home(home=home, reason=ErasureReason.ASKED_FOR, by=None, at=NOW)
+
+    kept.refresh_from_db()
+    assert (bytes(kept.body), kept.withheld) == (b"", True)

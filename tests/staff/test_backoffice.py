@@ -62,6 +62,7 @@ MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
     "core.user": (OWNER, OWNER, OWNER),
     "core.apitoken": (OWNER, NOBODY, NOBODY),
     "core.calendaraddress": (OWNER, NOBODY, NOBODY),
+    "core.keptanswer": (OWNER, NOBODY, NOBODY),
     "core.auditentry": (AUDIT, NOBODY, NOBODY),
     "husbandry.species": (ALL, MANAGE, MANAGE),
     "husbandry.careprofile": (ALL, MANAGE, NOBODY),
