@@ -83,6 +83,7 @@ class PrivateAddresses(Rows[PrivateAddress]):
     }
     filterset_class = PrivateAddressFilter
     takes = {"create": PrivateAddressIn}
+    secret_answers = frozenset({"create"})
     gives = {"create": {HTTPStatus.CREATED: NewAddressOut}}
     out = PrivateAddressOut
 

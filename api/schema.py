@@ -11,6 +11,7 @@ from drf_spectacular.plumbing import ResolvedComponent
 from rest_framework.parsers import MultiPartParser
 
 from api.errors import PROBLEM, Problem
+from api.schema_headers import HEADERS, NOT_MODIFIED, PARAMETERS
 from api.schema_types import Json, described, parameters
 from api.views import Door, Rows
 
@@ -22,8 +23,8 @@ ALWAYS = (
     HTTPStatus.NOT_ACCEPTABLE,
     HTTPStatus.TOO_MANY_REQUESTS,
 )
+OF_VERBS = (HTTPStatus.CONFLICT, HTTPStatus.UNPROCESSABLE_ENTITY)
 OF_BODIES = (
-    HTTPStatus.CONFLICT,
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
     HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
 )
@@ -33,9 +34,13 @@ WHY = {
     HTTPStatus.FORBIDDEN: "The role does not hold the permission.",
     HTTPStatus.NOT_FOUND: "There is no such row.",
     HTTPStatus.NOT_ACCEPTABLE: "The answer cannot be written as `Accept` asks.",
-    HTTPStatus.CONFLICT: "It cannot be done; the sentence says why.",
+    HTTPStatus.CONFLICT: "It cannot be done, or the same is being carried out at this "
+    "moment; the sentence says why.",
+    HTTPStatus.PRECONDITION_FAILED: "It is not as `If-Match` says any more.",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "The body has too many bytes or rows.",
     HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is of none of the kinds listed.",
+    HTTPStatus.UNPROCESSABLE_ENTITY: "Its `Idempotency-Key` was sent with another "
+    "request before.",
     HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`.",
 }
 
@@ -118,7 +123,23 @@ class RoomSchema(AutoSchema):
             found.insert(
                 0, {"name": "id", "in": "path", "required": True, "schema": number}
             )
-        return found
+        return found + [
+            self._registered(name, ResolvedComponent.PARAMETER, PARAMETERS[name])
+            for name in self._headers()
+        ]
+
+    def _headers(self) -> list[str]:
+        if self._reads:
+            return ["IfNoneMatch"]
+        return ["IdempotencyKey", *(["IfMatch"] if self._of_a_row else [])]
+
+    @property
+    def _reads(self) -> bool:
+        return self.method == "GET"
+
+    @property
+    def _of_a_row(self) -> bool:
+        return "{id}" in self.path and isinstance(self.door, Rows)
 
     def _get_request_body(self, direction: str = "request") -> Json | None:
         wanted = self.door.takes.get(self._action)
@@ -133,9 +154,15 @@ class RoomSchema(AutoSchema):
 
     def _get_response_bodies(self, direction: str = "response") -> Json:
         answers: Json = {
-            str(code.value): self._answer(code, gives)
+            str(code.value): {
+                **self._answer(code, gives),
+                **self._headers_of(code, gives),
+            }
             for code, gives in self._successes().items()
         }
+        if self._reads:
+            kind = ResolvedComponent.RESPONSE
+            answers["304"] = self._registered("NotModified", kind, NOT_MODIFIED)
         for refused in self._refusals():
             name = refused.phrase.title().replace(" ", "")
             answers[str(refused.value)] = self._problem(name, WHY[refused])
@@ -146,6 +173,10 @@ class RoomSchema(AutoSchema):
         found = list(ALWAYS)
         if "{id}" in self.path:
             found.append(HTTPStatus.NOT_FOUND)
+        if not self._reads:
+            found.extend(OF_VERBS)
+            if self._of_a_row:
+                found.append(HTTPStatus.PRECONDITION_FAILED)
         if self._action in self.door.takes:
             found.extend(OF_BODIES)
         return sorted(found)
@@ -153,6 +184,19 @@ class RoomSchema(AutoSchema):
     def _successes(self) -> Mapping[HTTPStatus, Any]:
         gives = self.door.gives.get(self._action) or getattr(self.door, "out", None)
         return gives if isinstance(gives, Mapping) else {HTTPStatus.OK: gives}
+
+    def _headers_of(self, code: HTTPStatus, gives: Any) -> Json:
+        row = self.door.gives.get("retrieve", getattr(self.door, "out", None))
+        shows_row = row is not None and gives is row
+        names = ["ETag"] if self._reads or shows_row else []
+        made = code is HTTPStatus.CREATED and isinstance(self.door, Rows)
+        if made and (shows_row or self._action == "create"):
+            names.append("Location")
+        found = {
+            name: self._registered(name, ResolvedComponent.HEADER, HEADERS[name])
+            for name in names
+        }
+        return {"headers": found} if found else {}
 
     def _answer(self, code: HTTPStatus, gives: Any) -> Json:
         if gives is bytes:

@@ -4,18 +4,19 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django.db.models import Model, QuerySet
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
-from rest_framework.viewsets import ViewSet
 
+from api.answering import Answering, dress
 from api.filters import FilterSet
 from api.inputs import read_query
 from api.pagination import Cursor
-from api.permissions import Needed
+from api.permissions import NO_ACTION, Needed
 from api.structs import Asked, Out, Paged, from_row
 from core.models import User
 
@@ -23,7 +24,7 @@ M = TypeVar("M", bound=Model)
 N = TypeVar("N", bound=Model)
 
 
-class Door(ViewSet):
+class Door(Answering):
     """One address and its actions; each mapping is by the action's name.
 
     Attributes:
@@ -52,10 +53,13 @@ class Door(ViewSet):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Read the query parameters of a request that may go on."""
         super().initial(request, *args, **kwargs)
-        if self.action is not None:
-            self.asked = read_query(
-                request.query_params, self.wanted, filters=self.filters
-            )
+        if self.action not in NO_ACTION:
+            self.ask(request.query_params)
+            self.surround(request)
+
+    def ask(self, given: QueryDict) -> None:
+        """Read the query parameters of the action."""
+        self.asked = read_query(given, self.wanted, filters=self.filters)
 
     @property
     def wanted(self) -> type[Asked]:
@@ -147,3 +151,11 @@ class Nowhere(APIView):
             f"There is no address {request.path}. Addresses end with a slash and are "
             "listed in /api/v1/schema/."
         )
+
+    def finalize_response(
+        self, request: Request, response: Any, *args: Any, **kwargs: Any
+    ) -> Any:
+        """Keep it from being kept: there may be such an address tomorrow."""
+        answer = super().finalize_response(request, response, *args, **kwargs)
+        dress(answer)
+        return answer

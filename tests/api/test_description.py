@@ -59,7 +59,9 @@ def test_it_is_served(viewer: APIClient) -> None:
 
 def test_every_operation_says_what_it_does_and_refuses() -> None:
     refusals = description.document()["components"]["responses"]
-    assert {tuple(r["content"]) for r in refusals.values()} == {(PROBLEM,)}
+    bodies = {n: tuple(r.get("content", ())) for n, r in refusals.items()}
+    assert bodies.pop("NotModified") == ()
+    assert set(bodies.values()) == {(PROBLEM,)}
     for name, operation in _operations():
         assert operation["summary"], name
         assert "Needs: `" in str(operation["description"]), name
@@ -68,6 +70,25 @@ def test_every_operation_says_what_it_does_and_refuses() -> None:
         assert operation["security"] == [{"token": []}, {"cookieAuth": []}], name
         if "{id}" in name:
             assert "404" in responses, name  # type: ignore[operator]
+
+
+def _refers_to(operation: dict[str, object], name: str) -> bool:
+    reference = {"$ref": f"#/components/parameters/{name}"}
+    return reference in operation.get("parameters", [])  # type: ignore[operator]
+
+
+def test_every_operation_says_how_it_is_sent_again_or_not_overwritten() -> None:
+    for name, operation in _operations():
+        reads, responses = name.startswith("get "), operation["responses"]
+        assert _refers_to(operation, "IfNoneMatch") is reads, name
+        assert ("304" in responses) is reads, name  # type: ignore[operator]
+        assert _refers_to(operation, "IdempotencyKey") is not reads, name
+        assert ({"409", "422"} <= set(responses)) is not reads, name  # type: ignore[call-overload]
+        of_a_row = "/{id}/" in name and not reads
+        assert _refers_to(operation, "IfMatch") is of_a_row, name
+        assert ("412" in responses) is of_a_row, name  # type: ignore[operator]
+        if reads:
+            assert set(responses["200"]["headers"]) == {"ETag"}, name  # type: ignore[index]
 
 
 def test_every_measured_field_says_its_unit() -> None:

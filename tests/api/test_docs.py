@@ -12,8 +12,11 @@ from rest_framework.test import APIClient
 from clutches.models import EggBox
 from tests.api.racks import make_rack
 from tests.clutches.nest import make_nest
+from husbandry.models import Weighing
 from tests.factories import (
     NOW,
+    AnimalFactory,
+    PlacementFactory,
     PrescriptionFactory,
     ProbeFactory,
     StayFactory,
@@ -34,6 +37,9 @@ def test_it_goes_from_a_token_to_last_nights_findings() -> None:
         "/api/v1/feedings/",
         "/api/v1/doses/",
         "/api/v1/egg-checks/",
+        "/api/v1/weighings/",
+        "/api/v1/placements/1/",
+        "/api/v1/placements/1/change-plan/",
     ]
 
 
@@ -81,3 +87,28 @@ def test_the_box_that_it_candles_is_candled(keeper: APIClient) -> None:
 
     assert answer.status_code == 200
     assert answer.json()["stored"] == len(nest.eggs)
+
+
+def test_the_weighing_that_it_sends_again_is_recorded_once(keeper: APIClient) -> None:
+    AnimalFactory(code="V-0417")
+    (key,) = re.findall(r"'Idempotency-Key: ([^']*)'", PAGE)
+
+    first, again = (
+        keeper.post(ADDRESSES[7], SENT[4], HTTP_IDEMPOTENCY_KEY=key) for _ in range(2)
+    )
+
+    assert (first.status_code, again.status_code) == (201, 201)
+    assert first.content == again.content
+    assert Weighing.objects.count() == 1
+
+
+def test_the_plan_that_it_changes_is_one_that_it_has_seen(owner: APIClient) -> None:
+    row = PlacementFactory(kind="sale")
+    seen, change = (a.replace("/1/", f"/{row.pk}/") for a in ADDRESSES[8:])
+    tag = owner.get(seen)["ETag"]
+
+    first, again = (owner.post(change, SENT[5], HTTP_IF_MATCH=tag) for _ in range(2))
+
+    assert (first.status_code, again.status_code) == (200, 412)
+    assert again.json()["code"] == "changed_meanwhile"
+    assert first["ETag"] == owner.get(seen)["ETag"]

@@ -274,7 +274,8 @@ def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
 def test_every_filter_is_described() -> None:
     for address, view in LISTS.items():
         operation = description.document()["paths"][f"/api/v1/{address}/"]["get"]
-        told = {p["name"]: p for p in operation["parameters"]}
+        # The others are headers, of which each is described once.
+        told = {p["name"]: p for p in operation["parameters"] if "name" in p}
         names = [*view.filterset_class.base_filters, "cursor", "page_size"]
         assert list(told) == names
         for name, parameter in told.items():
@@ -285,7 +286,7 @@ def test_every_filter_is_described() -> None:
 def test_a_word_of_a_vocabulary_is_described_with_its_words() -> None:
     operation = description.document()["paths"]["/api/v1/findings/"]["get"]
 
-    (urgency,) = [p for p in operation["parameters"] if p["name"] == "urgency"]
+    (urgency,) = [p for p in operation["parameters"] if p.get("name") == "urgency"]
 
     assert urgency == {
         "name": "urgency",
