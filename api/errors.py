@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Annotated, Any
 
+from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse
 from msgspec import Meta
 from msgspec.structs import replace
@@ -15,6 +16,8 @@ from api.structs import Out
 from core.errors import DomainError, NotFoundError
 
 PROBLEM = "application/problem+json"
+# PostgreSQL: serialization failure, deadlock, lock not available.
+OTHERS_WERE_FASTER = ("40001", "40P01", "55P03")
 
 
 class Problem(Out, frozen=True):
@@ -61,6 +64,7 @@ def problem(error: Exception, context: Mapping[str, Any]) -> Response | None:
     body = _told(error)
     if body is None:
         return None
+    body = _with_kinds(body, error, context.get("view"))
     confirm = _confirmable(context).get(body.code)
     answer = Response(
         replace(body, confirm=confirm), status=body.status, content_type=PROBLEM
@@ -71,6 +75,8 @@ def problem(error: Exception, context: Mapping[str, Any]) -> Response | None:
 
 
 def _told(error: Exception) -> Problem | None:
+    if isinstance(error, OperationalError):
+        return _busy(error)
     if isinstance(error, NotFoundError):
         return told(HTTPStatus.NOT_FOUND, error.code, error.sentence)
     if isinstance(error, DomainError):
@@ -89,6 +95,32 @@ def _told(error: Exception) -> Problem | None:
             getattr(error, "fields", {}),
         )
     return None
+
+
+def _with_kinds(body: Problem, error: Exception, view: Any) -> Problem:
+    """Add which kinds of body are taken or given here, where another was sent."""
+    if isinstance(error, exceptions.UnsupportedMediaType):
+        header, known = "Content-Type", view.get_parsers()
+    elif isinstance(error, exceptions.NotAcceptable):
+        header, known = "Accept", view.get_renderers()
+    else:
+        return body
+    kinds = ", ".join(one.media_type for one in known)
+    detail = f"{body.detail} Accepted is: {kinds}."
+    return replace(body, detail=detail, fields={header: kinds})
+
+
+def _busy(error: OperationalError) -> Problem | None:
+    """Return that others were faster, where trying again helps; else it is a fault."""
+    state = getattr(error.__cause__, "sqlstate", None)
+    if state not in OTHERS_WERE_FASTER and "database is locked" not in str(error):
+        return None
+    return told(
+        HTTPStatus.SERVICE_UNAVAILABLE,
+        "busy",
+        "Others were writing to the same at this moment. Nothing of this request was "
+        "stored; send it again.",
+    )
 
 
 def told(
@@ -116,7 +148,7 @@ def _headers(error: Exception) -> dict[str, str]:
     headers = {}
     if challenge := getattr(error, "auth_header", None):
         headers["WWW-Authenticate"] = str(challenge)
-    if wait := getattr(error, "wait", None):
+    if wait := getattr(error, "wait", isinstance(error, OperationalError)):
         headers["Retry-After"] = str(int(wait) + 1)
     return headers
 
@@ -128,10 +160,19 @@ def _confirmable(context: Mapping[str, Any]) -> dict[str, str]:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Answer a fault of the program; the log has the rest, the answer has nothing."""
-    body = told(
+    return written(
         HTTPStatus.INTERNAL_SERVER_ERROR,
         "server_error",
         "The program failed; nothing of this request was stored. It is in the log "
         f"under {request.method} {request.path}.",
     )
-    return HttpResponse(encode(body), status=body.status, content_type=PROBLEM)
+
+
+def written(status: HTTPStatus, code: str, sentence: str) -> HttpResponse:
+    """Return a problem where there is no view to answer it."""
+    return HttpResponse(
+        encode(told(status, code, sentence)),
+        status=status,
+        content_type=PROBLEM,
+        headers={"Cache-Control": "private, no-cache"},
+    )

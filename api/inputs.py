@@ -13,6 +13,7 @@ from msgspec import Struct
 from rest_framework.request import Request
 
 from api.errors import RefusedError
+from api.json_names import check_names
 from api.structs import Asked
 
 T = TypeVar("T")
@@ -23,6 +24,9 @@ FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)
 _PLACE = re.compile(r" - at `\$?\.?(?P<path>[^`]*)`$")
 _WRITTEN = re.compile(r"\d{4}-")
 _UNKNOWN = re.compile(r"unknown field `(?P<name>[^`]*)`")
+_MISSING = re.compile(r"missing required field `(?P<name>[^`]*)`")
+_STEP = re.compile(r"[A-Za-z_]\w*")
+_BOM = b"\xef\xbb\xbf"
 
 
 def read_query(given: QueryDict, wanted: type[A], *, filters: Sequence[str] = ()) -> A:
@@ -84,11 +88,15 @@ def unreadable(name: str, text: str, accepted: str) -> RefusedError:
 def sent(request: Request) -> bytes:
     """Return the bytes of a JSON body, if there are any and no database trips on them.
 
+    A mark of the order of bytes, as some editors write it, is passed over (RFC 8259,
+    8.1 lets a reader do so).
+
     Raises:
-        RefusedError: none was sent, it is not UTF-8, or a text in it holds U+0000.
+        RefusedError: none was sent, it is not UTF-8, a text in it holds U+0000, or an
+            object a name twice.
     """
     given: Mapping[str, Any] = request.data  # type: ignore[assignment] # see Body.parse
-    data = bytes(given.get("json", b""))
+    data = bytes(given.get("json", b"")).removeprefix(_BOM)
     if not data.strip():
         raise RefusedError("no_body", "A JSON body is needed and none was sent.")
     if rb"\u0000" in data or b"\x00" in data:
@@ -98,6 +106,7 @@ def sent(request: Request) -> bytes:
         data.decode()
     except UnicodeDecodeError as error:
         raise malformed(error) from error
+    check_names(data)
     return data
 
 
@@ -136,17 +145,39 @@ def malformed(error: Exception) -> RefusedError:
 def invalid_body(error: msgspec.ValidationError, wanted: Any) -> RefusedError:
     """Return the refusal of a body that is JSON but says something else."""
     path, said = _path(error), _said(error)
-    accepted = _accepted(wanted, path) or _asked_for(error)
-    unknown = _UNKNOWN.search(str(error))
-    if unknown:
-        path = unknown["name"]
-        said = accepted = f"none of that name; known are: {_names(wanted)}"
+    accepted = _accepted_at(wanted, path) or _asked_for(error)
+    if unknown := _UNKNOWN.search(str(error)):
+        known = _names(_at(wanted, _STEP.findall(path)))
+        said = accepted = f"none of that name; known are: {known}"
+        path = _below(path, unknown["name"])
+    elif missing := _MISSING.search(str(error)):
+        said = "it is missing"
+        path = _below(path, missing["name"])
+        accepted = _accepted_at(wanted, path) or "needed"
     where = path or "the body"
     return RefusedError(
         "invalid_body",
         f"{where} cannot be read: {said}.",
         fields={path: accepted} if path else {},
     )
+
+
+def _below(path: str, name: str) -> str:
+    return f"{path}.{name}" if path else name
+
+
+def _at(wanted: Any, names: Sequence[str]) -> Any:
+    """Return the type that stands below a type, by the names of its fields."""
+    for name in names:
+        hints = [get_type_hints(struct) for struct in _structs(wanted)]
+        wanted = next((hint[name] for hint in hints if name in hint), None)
+    return wanted
+
+
+def _accepted_at(wanted: Any, path: str) -> str:
+    """Return what is taken at a path such as `readings[3].at`, if there are words."""
+    *above, name = _STEP.findall(path) or [""]
+    return _accepted(_at(wanted, above), name)
 
 
 def _path(error: msgspec.ValidationError) -> str:

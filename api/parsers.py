@@ -9,6 +9,8 @@ from rest_framework.parsers import BaseParser
 
 from api.errors import RefusedError
 
+UTF_8 = "utf-8"
+
 
 class Body(BaseParser):
     """JSON as it came; the handler says as what it is to be read."""
@@ -25,9 +27,10 @@ class Body(BaseParser):
         """Return the bytes, under the name of their part.
 
         Raises:
-            RefusedError: there are too many.
+            RefusedError: there are too many, or they are said to be no UTF-8.
         """
         request = (parser_context or {})["request"]
+        _check_charset(request.content_params.get("charset", UTF_8))
         size, most = int(request.META["CONTENT_LENGTH"]), _most()
         if size > most:
             raise RefusedError(
@@ -61,6 +64,17 @@ class PngBody(FileBody):
     """A photograph, or a picture of a screen."""
 
     media_type = "image/png"
+
+
+def _check_charset(charset: str) -> None:
+    if charset.lower() not in {UTF_8, "utf8", "us-ascii"}:
+        raise RefusedError(
+            "unsupported_charset",
+            f"The body is said to be {charset!r}; accepted is UTF-8 (RFC 8259, 8.1). "
+            "Save it so, and leave the charset out.",
+            fields={"Content-Type": "application/json, in UTF-8"},
+            status=HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+        )
 
 
 def _most() -> int:

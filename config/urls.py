@@ -8,4 +8,7 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("", include("staff.urls")),
 ]
+handler400 = "config.failures.bad_request"
+handler403 = "config.failures.forbidden"
+handler404 = "config.failures.page_not_found"
 handler500 = "config.failures.server_error"

@@ -10,9 +10,9 @@ from django.conf import settings
 from rest_framework.test import APIClient
 
 from clutches.models import EggBox
+from husbandry.models import Weighing
 from tests.api.racks import make_rack
 from tests.clutches.nest import make_nest
-from husbandry.models import Weighing
 from tests.factories import (
     NOW,
     AnimalFactory,

@@ -108,7 +108,7 @@ def test_confirming_needs_a_reason(keeper: APIClient) -> None:
 @pytest.mark.parametrize(
     ("body", "fields"),
     [
-        ({"animal": "V-1"}, {}),
+        ({"animal": "V-1"}, {"mass_g": "needed"}),
         ({"animal": "V-1", "mass_g": "101"}, {"mass_g": "float"}),
         ({"animal": "V-1", "mass_g": True}, {"mass_g": "float"}),
         ({"animal": "V-1", "mass_g": None}, {"mass_g": "float"}),
