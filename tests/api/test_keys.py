@@ -240,3 +240,19 @@ def test_answers_are_forgotten_after_a_day(keeper: APIClient) -> None:
     assert forget_answers() == 0
     KeptAnswer.objects.update(at=timezone.now() - timedelta(hours=24))
     assert forget_answers() == 1
+
+
+def test_what_commits_by_itself_is_carried_out_once_too(
+    keeper: APIClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    apart = frozenset({"create"})
+    monkeypatch.setattr("api.weighings.Weighings.own_transactions", apart)
+    refused = keeper.post("/api/v1/weighings/", _weighing("V-0417"), **KEY)
+    body = _weighing(AnimalFactory(code="V-0417").code)
+
+    first = keeper.post("/api/v1/weighings/", body, **KEY)
+    again = keeper.post("/api/v1/weighings/", body, **KEY)
+
+    assert [a.status_code for a in (refused, first, again)] == [400, 201, 201]
+    assert again.content == first.content
+    assert Weighing.objects.count() == 1
