@@ -1,4 +1,4 @@
-"""Who is signed in, and what the role lets them do."""
+"""Who is signed in, and what role and token let them do."""
 
 from typing import Annotated
 
@@ -10,7 +10,7 @@ from api.permissions import SIGNED_IN
 from api.structs import Out
 from api.views import Door
 from core.models import User
-from core.roles import GRANTS, Permission, Role
+from core.roles import Permission, Role, TokenScope
 from core.units import MassUnit, TemperatureUnit
 
 
@@ -22,7 +22,13 @@ class MeOut(Out, frozen=True):
     username: str
     name: str
     role: Role
-    permissions: list[Permission]
+    scope: Annotated[
+        TokenScope | None, Meta(description="Of the token; null: a browser's session.")
+    ]
+    permissions: Annotated[
+        list[Permission],
+        Meta(description="What the role holds and the token's scope lets through."),
+    ]
     temperature_unit: Annotated[
         TemperatureUnit, Meta(description="Of sentences; values are always °C.")
     ]
@@ -38,15 +44,16 @@ class Me(Door):
     gives = {"retrieve": MeOut}
 
     def retrieve(self, request: Request) -> Response:
-        """Show who is signed in, with role and permissions."""
-        person, role = self.person, Role(self.person.role)
+        """Show who is signed in, with role, scope and permissions."""
+        person = self.person
         return Response(
             MeOut(
                 id=person.pk,
                 username=person.username,
                 name=str(person),
-                role=role,
-                permissions=sorted(GRANTS[role]),
+                role=Role(person.role),
+                scope=TokenScope(person.token.scope) if person.token else None,
+                permissions=sorted(person.permissions),
                 temperature_unit=TemperatureUnit(person.temperature_unit),
                 mass_unit=MassUnit(person.mass_unit),
             )

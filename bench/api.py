@@ -20,7 +20,7 @@ from bench.herd import START_S, stock
 from bench.residents import settle
 from bench.scratch import scratch_database
 from core.models import User
-from core.roles import Role
+from core.roles import Role, TokenScope
 from core.tokens import issue_token
 from husbandry.actions.readings import write_readings
 from husbandry.models import Animal, Probe, Stay
@@ -70,7 +70,13 @@ def figures(*, size: int | None) -> Iterator[Figure]:
 
 def _client() -> APIClient:
     user = User.objects.create(username="bench", role=Role.OWNER.value)
-    token = issue_token(user=user, name="bench", by=None, at=timezone.now())
+    token = issue_token(
+        user=user,
+        name="bench",
+        scope=TokenScope.RECORD,
+        by=None,
+        at=timezone.now(),
+    )
     client = APIClient(SERVER_NAME="localhost")
     client.credentials(HTTP_AUTHORIZATION=f"Bearer {token.text}")
     return client

@@ -64,6 +64,9 @@ def row_of(text: str, *, among: QuerySet[K]) -> K | None:
 
 def note_use(row: Key, *, at: datetime) -> None:
     """Note that a key was used, at most once a minute."""
+    if row.last_used_at is not None and row.last_used_at > at - LAST_USED_STEP:
+        return
+    # Asked again of the database: another process may have noted it meanwhile.
     not_lately = Q(last_used_at__isnull=True) | Q(last_used_at__lte=at - LAST_USED_STEP)
     rows = type(row)._default_manager  # noqa: SLF001 - public API of Django
     rows.filter(not_lately, pk=row.pk).update(last_used_at=at)

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from core.choices import choices
-from core.roles import Permission, Role, holds
+from core.roles import Permission, Role, TokenScope, holds, lets_through
 from core.units import MassUnit, TemperatureUnit
 from core.zones import check_zone
 
@@ -44,9 +44,22 @@ class User(AbstractUser):
         max_length=2, choices=choices(MassUnit), default=MassUnit.G.value
     )
 
+    # Not stored: the token through which this very instance was reached, if any.
+    token: "ApiToken | None" = None
+
     def may(self, permission: Permission) -> bool:
-        """Say whether this person, if active, holds a permission."""
-        return self.is_active and holds(self.role, permission)
+        """Say whether this person, if active, holds a permission.
+
+        One who is reached through a token may what role and scope both let through.
+        """
+        if not self.is_active or not holds(self.role, permission):
+            return False
+        return self.token is None or lets_through(self.token.scope, permission)
+
+    @property
+    def permissions(self) -> frozenset[Permission]:
+        """Return all that this person may do, here and now."""
+        return frozenset(p for p in Permission if self.may(p))
 
     def __str__(self) -> str:
         return self.get_full_name() or self.username
@@ -69,8 +82,16 @@ class ApiToken(Key):
 
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="tokens")
     name = models.CharField(max_length=80, help_text="What uses it.")
+    scope = models.CharField(
+        max_length=10,
+        choices=choices(TokenScope),
+        default=TokenScope.READ.value,
+        help_text="How much of what its person may do it lets through.",
+    )
     created_at = models.DateTimeField()
-    expires_at = models.DateTimeField(null=True, blank=True)
+    expires_at = models.DateTimeField(
+        null=True, blank=True, help_text="Empty: until it is revoked."
+    )
 
     def __str__(self) -> str:
         return f"{self.name} ({self.prefix}…)"

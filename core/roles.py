@@ -45,6 +45,15 @@ class Permission(StrEnum):
     MANAGE_PEOPLE = "manage_people"
 
 
+class TokenScope(StrEnum):
+    """How much of what its person may do a token lets through (ADR 0018)."""
+
+    READ = "read"
+    RECORD = "record"
+    MANAGE = "manage"
+    INGEST = "ingest"
+
+
 _SEE = {
     Permission.SEE_ANIMALS,
     Permission.SEE_CONDITIONS,
@@ -89,6 +98,38 @@ GRANTS: dict[Role, frozenset[Permission]] = {
 }
 
 
+_READ = _SEE | {
+    Permission.SEE_PLACEMENTS,
+    Permission.SEE_HOMES,
+    Permission.SEE_REGISTER,
+    Permission.SEE_AUDIT,
+}
+
+LETS_THROUGH: dict[TokenScope, frozenset[Permission]] = {
+    TokenScope.READ: frozenset(_READ),
+    TokenScope.RECORD: frozenset(
+        _READ
+        | {
+            Permission.RECORD_CARE,
+            Permission.RECORD_READINGS,
+            Permission.RECORD_BREEDING,
+            Permission.RECORD_INTAKE,
+            Permission.MOVE_ANIMALS,
+            Permission.ACKNOWLEDGE_FINDINGS,
+        }
+    ),
+    # All that the role has; which probes a device posts for is husbandry's to say.
+    TokenScope.MANAGE: frozenset(Permission),
+    TokenScope.INGEST: frozenset({Permission.RECORD_READINGS}),
+}
+
+
 def holds(role: str, permission: Permission) -> bool:
     """Say whether a role holds a permission; an unknown role holds none."""
     return role in set(Role) and permission in GRANTS[Role(role)]
+
+
+def lets_through(scope: str, permission: Permission) -> bool:
+    """Say whether a token's scope lets a permission through; an unknown one none."""
+    known = scope in set(TokenScope)
+    return known and permission in LETS_THROUGH[TokenScope(scope)]

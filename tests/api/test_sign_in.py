@@ -35,6 +35,7 @@ def test_a_token_speaks_for_its_person() -> None:
         "username": "juno",
         "name": "Juno",
         "role": "viewer",
+        "scope": "read",
         "permissions": ["see_animals", "see_conditions", "see_findings"],
         "temperature_unit": "C",
         "mass_unit": "g",
