@@ -52,7 +52,7 @@ from core.models import (
     Site,
     User,
 )
-from core.roles import Role
+from core.roles import Role, TokenScope
 from husbandry.models import (
     Acknowledgement,
     Animal,
@@ -60,6 +60,8 @@ from husbandry.models import (
     Chore,
     Conditions,
     Death,
+    Device,
+    DeviceProbe,
     Dose,
     EarlierCare,
     Enclosure,
@@ -394,6 +396,24 @@ class ProbeFactory(DjangoModelFactory[Probe]):
     measures_uv_index = False
     interval_s = 300
     from_on = date(2025, 1, 1)
+
+
+class DeviceFactory(DjangoModelFactory[Device]):
+    """A row only; the action that issues a device's token makes one that posts."""
+
+    class Meta:
+        model = Device
+
+    token = factory.SubFactory(ApiTokenFactory, scope=TokenScope.INGEST.value)
+
+
+class DeviceProbeFactory(DjangoModelFactory[DeviceProbe]):
+    class Meta:
+        model = DeviceProbe
+
+    device = factory.SubFactory(DeviceFactory)
+    probe = factory.SubFactory(ProbeFactory)
+    bound_at = NOW
 
 
 class StayFactory(DjangoModelFactory[Stay]):

@@ -1,7 +1,8 @@
 """The back office of core, and the desks of every room's. Django finds it here."""
 
-from core.admin import people, places
+from core.admin import people, places, tokens
 from core.admin.desks import Desk, WritingDesk, person
+from core.admin.issuing import IssuingDesk, until
 from core.admin.records import (
     DayField,
     Given,
@@ -16,6 +17,7 @@ __all__ = [
     "DayField",
     "Desk",
     "Given",
+    "IssuingDesk",
     "LocalTimeField",
     "RecordDesk",
     "RecordForm",
@@ -27,4 +29,6 @@ __all__ = [
     "people",
     "person",
     "places",
+    "tokens",
+    "until",
 ]

@@ -1,4 +1,4 @@
-"""People and their keys, and the trail of what everybody did."""
+"""People and their calendar addresses, and the trail of what everybody did."""
 
 from typing import Any
 
@@ -19,10 +19,9 @@ from core.actions import register_user
 from core.admin.desks import Desk, WritingDesk, person
 from core.calendars import revoke_address
 from core.errors import DomainError
-from core.models import ApiToken, AuditEntry, CalendarAddress, KeptAnswer, User
+from core.models import AuditEntry, CalendarAddress, KeptAnswer, User
 from core.people import change_person, set_password
 from core.roles import Permission, Role
-from core.tokens import revoke_token
 
 # Roles are code, not rows: groups would be a second, silent way to grant.
 admin.site.unregister(Group)
@@ -116,24 +115,6 @@ class UserDesk(WritingDesk[User]):
             by=by,
             at=at,
         )
-
-
-@admin.register(ApiToken)
-class ApiTokenDesk(Desk[ApiToken]):
-    sees = Permission.MANAGE_PEOPLE
-    actions = ("revoke",)
-    exclude = ("digest",)
-    list_display = ("name", "prefix", "user", "created_at", "expires_at", "revoked_at")
-    list_select_related = ("user",)
-    search_fields = ("name", "prefix", "user__username")
-
-    @admin.action(description="Revoke: it is useless from now on")
-    def revoke(self, request: HttpRequest, chosen: QuerySet[ApiToken]) -> None:
-        for token in chosen:
-            try:
-                revoke_token(token=token, by=person(request), at=timezone.now())
-            except DomainError as error:
-                self.message_user(request, error.sentence, messages.ERROR)
 
 
 @admin.register(CalendarAddress)

@@ -9,6 +9,7 @@ from husbandry.models.animals import (
     TargetOverride,
 )
 from husbandry.models.chores import Chore, Lamp, LampCheck
+from husbandry.models.devices import Device, DeviceProbe
 from husbandry.models.enclosures import Enclosure, Probe, Setup, SightLine
 from husbandry.models.feeding import Feeding, FeedingOrder
 from husbandry.models.health import Death, Dose, HealthTest, Prescription
@@ -31,6 +32,8 @@ __all__ = [
     "Chore",
     "Conditions",
     "Death",
+    "Device",
+    "DeviceProbe",
     "Dose",
     "EarlierCare",
     "Enclosure",

@@ -18,7 +18,9 @@ from husbandry.rules.vocabulary import AnimalStatus
 from placements.models import Packet, Placement
 from tests.factories import (
     AnimalFactory,
+    ApiTokenFactory,
     DeathFactory,
+    DeviceFactory,
     HealthTestFactory,
     HomeFactory,
     PacketFactory,
@@ -30,11 +32,15 @@ from tests.factories import (
 )
 from tests.staff.conftest import Visitor
 from tests.staff.record_forms import errors, text, url
-from tests.staff.test_backoffice import AUDIT, CARE, HANDS, MANAGE, PLACE
+from tests.staff.test_backoffice import AUDIT, CARE, HANDS, MANAGE, OWNER, PLACE
 
 pytestmark = pytest.mark.django_db
 # Each step's address, and who may take it; a test below holds it complete.
 STEPS = {
+    ("core.apitoken", "revoke"): OWNER,
+    ("husbandry.device", "bind"): MANAGE,
+    ("husbandry.device", "unbind"): MANAGE,
+    ("husbandry.device", "revoke"): MANAGE,
     ("husbandry.animal", "left"): MANAGE,
     ("husbandry.prescription", "give"): CARE,
     ("husbandry.prescription", "not-given"): CARE,
@@ -51,6 +57,8 @@ STEPS = {
 }
 LEAVING = [("husbandry.animal", "left"), ("placements.placement", "hand-over")]
 MAKE: dict[str, Callable[[], Model]] = {
+    "core.apitoken": ApiTokenFactory.create,
+    "husbandry.device": DeviceFactory.create,
     "husbandry.animal": AnimalFactory.create,
     "husbandry.prescription": PrescriptionFactory.create,
     "husbandry.healthtest": lambda: HealthTestFactory.create(
