@@ -36,6 +36,8 @@ class Door(Answering):
         confirmable: where to confirm what was refused, by the refusal's code.
         optional_bodies: the actions whose body may be left out.
         plural: what the address lists, for its description.
+        for_devices: the actions that a device's token may call, counted by the rate
+            for readings.
     """
 
     permissions: ClassVar[Mapping[str, Needed]] = {}
@@ -46,6 +48,7 @@ class Door(Answering):
     confirmable: ClassVar[Mapping[str, str]] = {}
     optional_bodies: ClassVar[frozenset[str]] = frozenset()
     plural: ClassVar[str] = ""
+    for_devices: ClassVar[frozenset[str]] = frozenset()
     lookup_url_kwarg: str | None = "id"
     lookup_value_regex = "[0-9]{1,18}"
     asked: Asked
@@ -60,6 +63,14 @@ class Door(Answering):
     def ask(self, given: QueryDict) -> None:
         """Read the query parameters of the action."""
         self.asked = read_query(given, self.wanted, filters=self.filters)
+
+    def check_permissions(self, request: Request) -> None:
+        """Count the request before anything can refuse it."""
+        super().check_throttles(request)
+        super().check_permissions(request)
+
+    def check_throttles(self, request: Request) -> None:
+        """Count nothing: it was counted before the permissions."""
 
     @property
     def wanted(self) -> type[Asked]:

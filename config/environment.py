@@ -11,6 +11,7 @@ from django.core.exceptions import ImproperlyConfigured
 
 TRUE_WORDS = {"1", "true", "yes", "on"}
 FALSE_WORDS = {"0", "false", "no", "off"}
+WINDOWS_S = {"second": 1, "minute": 60, "hour": 3_600, "day": 86_400}
 
 
 def text(name: str, default: str | None = None) -> str:
@@ -55,6 +56,35 @@ def address(name: str) -> str:
             f"{name}={value!r}: give an address such as https://keep.example."
         )
     return value
+
+
+def rate(name: str, default: str) -> tuple[int, int]:
+    """Return how much is allowed in how many seconds, such as `600/minute`.
+
+    Raises:
+        ImproperlyConfigured: it is not `NUMBER/second`, minute, hour or day, or the
+            number is not at least 1.
+    """
+    value = text(name, default).strip()
+    number, _, unit = value.partition("/")
+    if unit not in WINDOWS_S or not number.isdecimal() or not int(number):
+        raise ImproperlyConfigured(
+            f"{name}={value!r}: give a number of at least 1 by one of "
+            f"{', '.join(WINDOWS_S)}, such as 600/minute."
+        )
+    return int(number), WINDOWS_S[unit]
+
+
+def whole_number(name: str, default: int) -> int:
+    """Return a whole number from 0 on.
+
+    Raises:
+        ImproperlyConfigured: it is none.
+    """
+    value = text(name, str(default)).strip()
+    if not value.isdecimal():
+        raise ImproperlyConfigured(f"{name}={value!r}: give a whole number from 0 on.")
+    return int(value)
 
 
 def secret(name: str, default: str | None = None) -> str:

@@ -24,6 +24,16 @@ ALLOWED_HOSTS = environment.words("SPURBOOK_HOSTS", "127.0.0.1,localhost,[::1]")
 HTTPS = environment.flag("SPURBOOK_HTTPS", default=False)
 # Where people reach this house, printed on packets; empty: it is not printed.
 ADDRESS = environment.address("SPURBOOK_ADDRESS")
+# How often a token, or a person at a browser, may ask the API; of wrong tokens, how
+# many an address may send with one prefix.
+API_RATES = {
+    "read": environment.rate("SPURBOOK_READ_RATE", "600/minute"),
+    "write": environment.rate("SPURBOOK_WRITE_RATE", "300/minute"),
+    "ingest": environment.rate("SPURBOOK_INGEST_RATE", "600/minute"),
+    "wrong-token": environment.rate("SPURBOOK_SIGN_IN_RATE", "10/minute"),
+}
+# How many proxies of ours stand in front and write X-Forwarded-For.
+PROXIES = environment.whole_number("SPURBOOK_PROXIES", 0)
 SECRET_KEY = environment.secret("SPURBOOK_SECRET_KEY", "")
 DATA_DIR.mkdir(parents=True, exist_ok=True)
 if not SECRET_KEY:
@@ -91,7 +101,11 @@ CACHES = {
         "LOCATION": environment.next_redis_database(REDIS_URL),
     }
     if REDIS_URL
-    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+    else {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        # Counts of rates are short-lived; those that still run are not thrown out.
+        "OPTIONS": {"MAX_ENTRIES": 10_000},
+    }
 }
 
 # The night: what rooms above husbandry say of it, in this order (ADR 0012).
@@ -149,8 +163,7 @@ REST_FRAMEWORK = {
     "DEFAULT_METADATA_CLASS": None,
     "DEFAULT_SCHEMA_CLASS": "api.schema.RoomSchema",
     "EXCEPTION_HANDLER": "api.errors.problem",
-    "DEFAULT_THROTTLE_CLASSES": ["rest_framework.throttling.UserRateThrottle"],
-    "DEFAULT_THROTTLE_RATES": {"user": "6000/hour"},
+    "DEFAULT_THROTTLE_CLASSES": ["api.throttles.KeyThrottle"],
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
     "URL_FORMAT_OVERRIDE": None,  # an address says what it is, not ?format=
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",

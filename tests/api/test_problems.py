@@ -8,7 +8,6 @@ from api.errors import PROBLEM, problem
 from config.failures import server_error
 from core.errors import NotFoundError
 from husbandry.queries.profiles import ProfileVersion
-from tests.api.conftest import Caller
 from tests.factories import AnimalFactory, SiteFactory, UserFactory
 
 
@@ -220,20 +219,6 @@ def test_a_fault_of_the_program_tells_nothing(
     assert answer.json()["code"] == "server_error"
     assert "secret" not in answer.content.decode()
     assert "a secret" in caplog.text
-
-
-def test_too_many_requests_say_when_to_come_again(
-    caller: Caller, owner: APIClient, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(
-        "rest_framework.throttling.UserRateThrottle.rate", "1/hour", raising=False
-    )
-
-    assert owner.get("/api/v1/me/").status_code == 200
-    answer = owner.get("/api/v1/me/")
-
-    assert (answer.status_code, answer["Content-Type"]) == (429, PROBLEM)
-    assert 0 < int(answer["Retry-After"]) <= 3601
 
 
 def test_what_an_action_does_not_find_is_not_found() -> None:

@@ -145,3 +145,44 @@ def test_what_is_no_address_is_refused(
 
     with pytest.raises(ImproperlyConfigured, match=r"such as https://keep\.example"):
         environment.address("SPURBOOK_ADDRESS")
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("600/minute", (600, 60)),
+        (" 1/second ", (1, 1)),
+        ("2/hour", (2, 3_600)),
+        ("9/day", (9, 86_400)),
+    ],
+)
+def test_a_rate_is_read(
+    said: str, meant: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SPURBOOK_TRIAL", said)
+
+    assert environment.rate("SPURBOOK_TRIAL", "5/minute") == meant
+
+
+@pytest.mark.parametrize(
+    "said", ["", "600", "0/minute", "-1/minute", "1.5/hour", "5/week", "minute/5"]
+)
+def test_a_rate_that_is_none_is_refused(
+    said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SPURBOOK_TRIAL", said)
+
+    with pytest.raises(ImproperlyConfigured, match="such as 600/minute"):
+        environment.rate("SPURBOOK_TRIAL", "5/minute")
+
+
+def test_a_whole_number_is_read_and_others_are_refused(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert environment.whole_number("SPURBOOK_TRIAL", 0) == 0
+    monkeypatch.setenv("SPURBOOK_TRIAL", "2")
+    assert environment.whole_number("SPURBOOK_TRIAL", 0) == 2
+
+    monkeypatch.setenv("SPURBOOK_TRIAL", "-1")
+    with pytest.raises(ImproperlyConfigured, match="whole number from 0 on"):
+        environment.whole_number("SPURBOOK_TRIAL", 0)
