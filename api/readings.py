@@ -25,9 +25,11 @@ from api.views import Door
 from core.roles import Permission
 from husbandry.actions.readings import store_readings
 from husbandry.models import Probe
+from husbandry.queries.devices import probe_ids_of
 from husbandry.rules.reading_reports import MOST_LISTED, StoreReport
-from husbandry.rules.readings import ReadingColumns, ReadingRefused
+from husbandry.rules.readings import Longs, Mask, ReadingColumns, ReadingRefused
 
+NOT_YOUR_PROBE = "not_your_probe"
 NAMED_AT_MOST = 1_000
 """With more codes than this all probes are read: SQLite limits parameters."""
 
@@ -59,6 +61,7 @@ class Readings(Door):
     """Readings are stored once, whatever is sent again."""
 
     permissions = {"create": Permission.RECORD_READINGS}
+    for_devices = frozenset({"create"})
     takes = {"create": (ReadingColumnsIn, ReadingRowsIn)}
     gives = {"create": ReadingsReport}
 
@@ -67,21 +70,31 @@ class Readings(Door):
 
         In columns of one probe, or row by row. Values are °C, % and UV index, kept
         to thousandths. A reading that cannot be taken does not keep the others out:
-        the answer is 200 and names it. Safe to send again.
+        the answer is 200 and names it. Safe to send again. A device's token posts
+        for its own probes: a reading of another is named with `not_your_probe`.
         """
         batch = read_batch(sent(request))
-        columns, places = _columns(batch)
+        columns, places = _columns(batch, probe_ids_of(self.person))
         report = store_readings(columns=columns, by=self.person, at=timezone.now())
         return Response(_report(batch, report, places))
 
 
-def _columns(batch: Batch) -> tuple[ReadingColumns, Sequence[int]]:
-    """Return what can be stored, and each one's place; note what cannot be."""
+def _columns(
+    batch: Batch, allowed: frozenset[int] | None
+) -> tuple[ReadingColumns, Sequence[int]]:
+    """Return what can be stored, and each one's place; note what cannot be.
+
+    Args:
+        batch: as it was read.
+        allowed: see `probe_ids_of`.
+    """
     ids = _probe_ids(set(batch.probes))
     probe_ids = np.array([ids.get(code, 0) for code in batch.probes], dtype=np.int64)
-    keep = probe_ids > 0
+    known = probe_ids > 0
+    keep = known & _allowed(probe_ids, allowed)
     for row in np.flatnonzero(~keep)[:MOST_LISTED].tolist():
-        batch.refused.append(_unknown(batch.places[row], batch.probes[row]))
+        refuse = _not_yours if known[row] else _unknown
+        batch.refused.append(refuse(batch.places[row], batch.probes[row]))
     values = []
     for name, column in zip(VALUES, batch.values, strict=True):
         milli, too_large = thousandths(column)
@@ -101,11 +114,26 @@ def _columns(batch: Batch) -> tuple[ReadingColumns, Sequence[int]]:
     return columns, [batch.places[row] for row in kept]
 
 
+def _allowed(probe_ids: Longs, allowed: frozenset[int] | None) -> Mask:
+    if allowed is None:
+        return np.ones(len(probe_ids), dtype=np.bool_)
+    return np.isin(probe_ids, np.array(sorted(allowed), dtype=np.int64))
+
+
 def _probe_ids(codes: set[str]) -> dict[str, int]:
     probes = Probe.objects.all()
     if len(codes) <= NAMED_AT_MOST:
         probes = probes.filter(code__in=codes)
     return dict(probes.values_list("code", "pk"))
+
+
+def _not_yours(place: int, code: str) -> RefusedRow:
+    return RefusedRow(
+        index=place,
+        code=NOT_YOUR_PROBE,
+        sentence=f"This device does not post for the probe {code!r}; bind it to the "
+        "device, or send it with a token that may.",
+    )
 
 
 def _unknown(place: int, code: str) -> RefusedRow:

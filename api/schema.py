@@ -31,7 +31,7 @@ OF_BODIES = (
 WHY = {
     HTTPStatus.BAD_REQUEST: "A parameter or the body cannot be read.",
     HTTPStatus.UNAUTHORIZED: "Nobody is signed in.",
-    HTTPStatus.FORBIDDEN: "The role does not hold the permission.",
+    HTTPStatus.FORBIDDEN: "The role, or the token's scope, lacks the permission.",
     HTTPStatus.NOT_FOUND: "There is no such row.",
     HTTPStatus.NOT_ACCEPTABLE: "The answer cannot be written as `Accept` asks.",
     HTTPStatus.CONFLICT: "It cannot be done, or the same is being carried out at this "
@@ -70,7 +70,7 @@ class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-ca
             "type": "http",
             "scheme": "bearer",
             "bearerFormat": "sb_<prefix>_<secret>",
-            "description": "A token as `manage.py issue_token` printed it.",
+            "description": "A token as it was shown when it was issued.",
         }
 
 

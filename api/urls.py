@@ -16,6 +16,7 @@ from api.clutches import Clutches
 from api.conditions import AllConditions
 from api.deaths import Deaths
 from api.description import Description
+from api.devices import Devices
 from api.doses import Doses
 from api.egg_boxes import EggBoxes
 from api.egg_checks import EggChecks
@@ -70,6 +71,7 @@ from api.sexing_policies import SexingPolicies
 from api.species import AllSpecies, Profiles
 from api.spur_checks import SpurChecks
 from api.stays import Stays
+from api.tokens import Tokens
 from api.views import Nowhere
 from api.weighings import Weighings
 
@@ -99,6 +101,7 @@ router.register("pairings", Pairings, basename="pairing")
 router.register("introductions", Introductions, basename="introduction")
 router.register("clutches", Clutches, basename="clutch")
 router.register("probes", Probes, basename="probe")
+router.register("devices", Devices, basename="device")
 router.register("readings", Readings, basename="reading")
 router.register("conditions", AllConditions, basename="conditions")
 router.register("forecasts", Forecasts, basename="forecast")
@@ -136,6 +139,7 @@ router.register("follow-ups", FollowUps, basename="follow-up")
 router.register("home-reports", HomeReports, basename="home-report")
 router.register("papers", Papers, basename="paper")
 router.register("register-entries", Register, basename="register-entry")
+router.register("tokens", Tokens, basename="token")
 router.register("audit-entries", Audit, basename="audit-entry")
 
 urlpatterns = [

@@ -13,6 +13,7 @@ from tests.factories import (
     AcknowledgementFactory,
     AnimalFactory,
     AnimalPaperFactory,
+    ApiTokenFactory,
     ApplicationFactory,
     ArrivalFactory,
     AuditEntryFactory,
@@ -25,6 +26,7 @@ from tests.factories import (
     ClutchFactory,
     ConditionsFactory,
     DeathFactory,
+    DeviceProbeFactory,
     DoseFactory,
     EggCheckFactory,
     EggFactory,
@@ -258,6 +260,8 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("quarantine-policies", _quarantine_policy, 1),
     ("register-entries", _register, 1),
     ("papers", _paper, 1),
+    ("devices", DeviceProbeFactory, 2),
+    ("tokens", ApiTokenFactory, 1),
     ("audit-entries", AuditEntryFactory, 1),
 ]
 

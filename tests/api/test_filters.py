@@ -18,6 +18,7 @@ from tests.api import (
     intake_filters,
     quarantine_filters,
     register_filters,
+    token_filters,
 )
 from tests.factories import (
     NOW,
@@ -126,6 +127,7 @@ CASES = [
     *after_filters.CASES,
     *application_filters.CASES,
     *register_filters.CASES,
+    *token_filters.CASES,
     ("audit-entries", "subject", "husbandry.animal", "a"),
     ("audit-entries", "subject_id", "a", "a"),
     ("audit-entries", "verb", "close", "b"),
@@ -155,6 +157,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     after_filters.make_after(a, b)
     application_filters.make_applications(a, b)
     register_filters.make_register(a, b)
+    token_filters.make_tokens(a, b)
     return {
         name: {address: row.pk for address, row in side.items()}
         for name, side in (("a", a), ("b", b))
@@ -260,7 +263,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 59
+    assert len(LISTS) == 61
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

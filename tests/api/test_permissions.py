@@ -2,15 +2,19 @@
 
 import re
 from collections.abc import Iterator
+from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 from rest_framework.test import APIClient
 
 from api.urls import urlpatterns
 from api.views import Door
 from core.models import User
-from core.roles import Role
+from core.roles import Role, TokenScope
+from core.tokens import issue_token
 from tests.api.conftest import Caller
+from tests.factories import DeviceProbeFactory, UserFactory
 
 ALL = set(Role)
 CARE = ALL - {Role.VIEWER}
@@ -166,6 +170,12 @@ MAY = {
     "GET probes/7/": ALL,
     "GET probes/7/series/": ALL,
     "POST readings/": HANDS,
+    "GET devices/": ALL,
+    "GET devices/7/": ALL,
+    "POST devices/": RUN,
+    "POST devices/7/bind/": RUN,
+    "POST devices/7/unbind/": RUN,
+    "POST devices/7/revoke/": RUN,
     "GET conditions/": ALL,
     "GET review-runs/": ALL,
     "GET review-runs/7/": ALL,
@@ -278,9 +288,81 @@ MAY = {
     "GET placement-figures/left-out-csv/": PLACE_OR_VET,
     "GET rounds/": ALL,
     "GET care-tasks/": ALL,
+    "GET tokens/": ALL,
+    "GET tokens/7/": ALL,
+    "POST tokens/": ALL,
+    "POST tokens/7/revoke/": ALL,
     "GET audit-entries/": AUDIT,
     "GET audit-entries/7/": AUDIT,
 }
+# An owner's token reads all that its owner does, but what is only for those who take
+# animals in,
+NOT_READ = {
+    "GET arrivals/",
+    "GET arrivals/7/",
+    "GET arrivals/known/",
+    "GET intakes/",
+    "GET intakes/7/",
+    "GET intake-photos/",
+    "GET intake-photos/7/",
+    "GET intake-photos/7/file/",
+}
+# with the scope `record` these too, and it records, moves and acknowledges,
+RECORD = {
+    "POST weighings/",
+    "POST weighings/confirm/",
+    "POST feedings/",
+    "POST feedings/7/strike/",
+    "POST observations/",
+    "POST observations/7/strike/",
+    "POST measurings/",
+    "POST measurings/7/strike/",
+    "POST chores/",
+    "POST chores/7/strike/",
+    "POST lamp-checks/",
+    "POST lamp-checks/7/strike/",
+    "POST doses/",
+    "POST doses/7/strike/",
+    "POST health-tests/",
+    "POST health-tests/7/result/",
+    "POST health-tests/7/seen-by-vet/",
+    "POST pairings/",
+    "POST pairings/7/end/",
+    "POST introductions/",
+    "POST introductions/7/strike/",
+    "POST clutches/lay/",
+    "POST clutches/bear/",
+    "POST clutches/7/correct/",
+    "POST egg-boxes/",
+    "POST egg-boxes/7/move/",
+    "POST egg-boxes/7/retire/",
+    "POST box-checks/",
+    "POST box-checks/7/strike/",
+    "POST eggs/",
+    "POST eggs/place/",
+    "POST eggs/move/",
+    "POST eggs/7/mend/",
+    "POST egg-checks/",
+    "POST egg-checks/7/strike/",
+    "POST hatchlings/",
+    "POST hatchlings/house/",
+    "POST hatchlings/ascribe/",
+    "POST spur-checks/",
+    "POST spur-checks/7/strike/",
+    "POST spur-checks/7/photo/",
+    "POST readings/",
+    "POST findings/7/acknowledge/",
+    "POST arrivals/",
+    "POST intakes/7/settle-species/",
+    "POST intakes/7/photos/",
+    "POST exams/",
+    "POST quarantines/begin/",
+    "POST papers/",
+    "POST papers/7/withdraw/",
+    "POST papers/7/photo/",
+}
+# and a device's token does one thing.
+DEVICE = {"POST readings/"}
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
 
 
@@ -326,6 +408,69 @@ def test_every_role_at_every_method(address: str, caller: Caller) -> None:
                 assert status in {200, 400, 404}, (method, role)
             else:
                 assert status == 403, (method, role)
+
+
+@pytest.fixture
+def scripts(db: None) -> dict[str, APIClient]:
+    """Return a client for each kind of token of an owner."""
+    owner, now = UserFactory(role=Role.OWNER.value), timezone.now()
+    found = {}
+    for scope in TokenScope:
+        issued = issue_token(user=owner, name="x", scope=scope, by=None, at=now)
+        found[scope.value] = _with(issued.text)
+        if scope is TokenScope.INGEST:
+            DeviceProbeFactory(device__token=issued.token)
+    past = now - timedelta(days=2)
+    expired = issue_token(
+        user=owner,
+        name="x",
+        scope=TokenScope.MANAGE,
+        by=None,
+        at=past,
+        expires_at=past + timedelta(days=1),
+    )
+    found["expired"] = _with(expired.text)
+    return found
+
+
+def _with(text: str) -> APIClient:
+    client = APIClient()
+    client.credentials(HTTP_AUTHORIZATION=f"Bearer {text}")
+    return client
+
+
+def _lets_through(line: str) -> dict[str, bool]:
+    reads = line.startswith("GET ")
+    return {
+        "read": reads and line not in NOT_READ,
+        "record": reads or line in RECORD,
+        "manage": Role.OWNER in MAY[line],
+        "ingest": line in DEVICE,
+    }
+
+
+def test_the_tables_of_tokens_name_what_is_there() -> None:
+    assert set(MAY) >= NOT_READ | RECORD | DEVICE
+    assert all(Role.OWNER in MAY[line] for line in NOT_READ | RECORD | DEVICE)
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+def test_every_token_at_every_method(
+    address: str, scripts: dict[str, APIClient]
+) -> None:
+    for method in METHODS:
+        line, path = f"{method} {address}", f"/api/v1/{address}"
+        for scope, may in (_lets_through(line) if line in MAY else {}).items():
+            status = scripts[scope].generic(method, path).status_code
+            assert status in ({200, 400, 404} if may else {403}), (method, scope)
+        if line not in MAY:
+            for scope in TokenScope:
+                assert scripts[scope].generic(method, path).status_code == 405, method
+        answer = scripts["expired"].generic(method, path)
+        assert (answer.status_code, answer.json()["code"]) == (
+            401,
+            "authentication_failed",
+        )
 
 
 @pytest.mark.parametrize("address", ADDRESSES)
