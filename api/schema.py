@@ -41,7 +41,8 @@ WHY = {
     HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is of none of the kinds listed.",
     HTTPStatus.UNPROCESSABLE_ENTITY: "Its `Idempotency-Key` was sent with another "
     "request before.",
-    HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`.",
+    HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`, "
+    "`RateLimit-Policy` and `RateLimit`.",
 }
 
 

@@ -6,6 +6,7 @@ of RFC 9651. `Retry-After`: RFC 9110, section 10.2.3.
 
 import re
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from rest_framework.test import APIClient
 
+from api.throttles import counted
 from core.models import ApiToken, User
 from core.roles import Role, TokenScope
 from core.tokens import issue_token, revoke_token
@@ -177,6 +179,15 @@ def test_a_count_that_went_in_between_begins_anew(
     monkeypatch.setattr(cache, "add", lambda *_, **__: False)
 
     assert _told(owner.get(ME)) == ("read", 1, 0)
+
+
+def test_requests_at_once_are_each_counted(rates: Rates) -> None:
+    rates(read=100)
+
+    with ThreadPoolExecutor(8) as pool:
+        limits = list(pool.map(lambda _: counted("read", "one key"), range(80)))
+
+    assert sorted(limit.left for limit in limits) == list(range(20, 100))
 
 
 # Wrong tokens
