@@ -24,9 +24,7 @@ if TYPE_CHECKING:
     from rest_framework.views import APIView
 
 SAFE = ("GET", "HEAD", "OPTIONS")
-WRONG = "wrong-token"
-PREFIXES_AN_ADDRESS = 10
-"""So many times more wrong tokens are looked up for an address than for a prefix."""
+OF_PREFIX, OF_ADDRESS = "wrong-token", "wrong-tokens"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +88,7 @@ def check_prefix(request: "Request", text: str) -> None:
         TooManyError: too many came.
     """
     key = _prefix_at_address(request, text)
-    limit = _limit(WRONG, int(cache.get(_name(WRONG, key), 0)))
+    limit = _limit(OF_PREFIX, int(cache.get(_name(OF_PREFIX, key), 0)))
     if limit.left <= 0:
         raise _held(request, limit)
 
@@ -102,20 +100,19 @@ def count_wrong(request: "Request", text: str) -> None:
         TooManyError: too many wrong ones came from the address. Right ones still
             pass: an old token in a hub must not shut out the others of its house.
     """
-    of_prefix = counted(WRONG, _prefix_at_address(request, text))
-    of_address = counted(WRONG, _address(request), factor=PREFIXES_AN_ADDRESS)
+    of_prefix = counted(OF_PREFIX, _prefix_at_address(request, text))
+    of_address = counted(OF_ADDRESS, _address(request))
     if of_address.left < 0:
         raise _held(request, of_address)
     _tell(request, of_prefix)
 
 
-def counted(policy: str, key: str, *, factor: int = 1) -> Limit:
+def counted(policy: str, key: str) -> Limit:
     """Count one more and return what is left.
 
     Args:
         policy: one of `settings.API_RATES`.
         key: who is counted.
-        factor: by which its quota is multiplied.
     """
     name = _name(policy, key)
     window_s = settings.API_RATES[policy][1]
@@ -125,13 +122,13 @@ def counted(policy: str, key: str, *, factor: int = 1) -> Limit:
             count = cache.incr(name)
         except ValueError:  # it went in between
             cache.set(name, 1, window_s)
-    return _limit(policy, count, factor)
+    return _limit(policy, count)
 
 
-def _limit(policy: str, count: int, factor: int = 1) -> Limit:
+def _limit(policy: str, count: int) -> Limit:
     quota, window_s = settings.API_RATES[policy]
     reset_s = math.ceil(window_s - time.time() % window_s)
-    return Limit(policy, quota * factor, window_s, quota * factor - count, reset_s)
+    return Limit(policy, quota, window_s, quota - count, reset_s)
 
 
 def _name(policy: str, key: str) -> str:

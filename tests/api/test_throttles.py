@@ -41,7 +41,7 @@ def rates(settings: Any) -> Rates:
         given = {"read": 100, "write": 100, "ingest": 100, "wrong_token": 100} | counts
         settings.API_RATES = {
             name.replace("_", "-"): (count, DAY) for name, count in given.items()
-        }
+        } | {"wrong-tokens": (10 * given["wrong_token"], DAY)}
 
     return change
 
