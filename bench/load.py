@@ -35,7 +35,7 @@ from bench.herd import stock
 from bench.residents import settle
 from bench.scratch import scratch_database
 from core.models import User
-from core.roles import Role
+from core.roles import Role, TokenScope
 from core.tokens import issue_token
 from husbandry.models import Animal, Probe, Reading, Weighing
 
@@ -142,7 +142,13 @@ def _clients(count: int, port: int) -> list[Client]:
     found = []
     for number, probe in enumerate(probes[:count]):
         user = User.objects.create(username=f"load-{number}", role=Role.OWNER.value)
-        token = issue_token(user=user, name="load", by=None, at=timezone.now())
+        token = issue_token(
+            user=user,
+            name="load",
+            scope=TokenScope.RECORD,
+            by=None,
+            at=timezone.now(),
+        )
         own = codes[number::count]
         found.append(
             Client(token.text, probe.code, own, Random(number), port, start_s)  # noqa: S311 - not for secrets
@@ -168,6 +174,9 @@ def _server() -> Iterator[int]:
     command += ["--bind", f"127.0.0.1:{port}", "--workers", "2", "--threads", "4"]
     command += ["--log-level", "warning"]
     environment = {**os.environ, "DATABASE_URL": _address()}
+    # What is measured is how fast it can answer, not how often it lets one ask.
+    for kind in ("READ", "WRITE", "INGEST"):
+        environment[f"SPURBOOK_{kind}_RATE"] = "1000000/minute"
     process = subprocess.Popen(command, env=environment, cwd=settings.BASE_DIR)
     try:
         _wait(port)

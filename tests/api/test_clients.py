@@ -10,7 +10,7 @@ from django.utils import timezone
 from pytest_django.live_server_helper import LiveServer
 
 from core.models import User
-from core.roles import Role
+from core.roles import Role, TokenScope
 from core.tokens import issue_token
 from husbandry.models import Reading, Weighing
 from tests.api.test_animals import OVERDUE
@@ -47,7 +47,11 @@ def client_in(
 
 def _token(person: User) -> str:
     return issue_token(
-        user=person, name="round trip", by=person, at=timezone.now()
+        user=person,
+        name="round trip",
+        scope=TokenScope.RECORD,
+        by=person,
+        at=timezone.now(),
     ).text
 
 

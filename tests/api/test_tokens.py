@@ -195,6 +195,7 @@ def test_a_device_is_registered_bound_unbound_and_revoked(caller: Caller) -> Non
     assert [probe["code"] for probe in device["probes"]] == ["P-1", "P-2"]
     assert (device["token"]["scope"], device["token"]["name"]) == ("ingest", "hub")
     assert text.encode() not in manager.get(f"{address}/").content
+    assert caller(Role.VIEWER).get(DEVICES).json()["results"] == [device]
 
     more = manager.post(f"{address}/bind/", {"probes": ["P-3"]})
     fewer = manager.post(f"{address}/unbind/", {"probes": ["P-1", "P-2"]})
