@@ -104,6 +104,7 @@ class Devices(Rows[Device]):
         "unbind": DeviceProbesIn,
     }
     gives = {"create": {HTTPStatus.CREATED: IssuedDeviceOut}}
+    secret_answers = frozenset({"create"})
     out = DeviceOut
 
     def get_queryset(self) -> QuerySet[Device]:

@@ -6,6 +6,7 @@ from hashlib import sha256
 from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.crypto import salted_hmac
 from django.utils.datastructures import MultiValueDict
 from rest_framework.authentication import get_authorization_header
 from rest_framework.request import Request
@@ -16,6 +17,7 @@ from core.models import User
 
 NAME = "Idempotency-Key"
 LONGEST = 255
+SALT = "api.request_keys"
 ACCEPTED = f"1 to {LONGEST} visible ASCII characters, in double quotes, such as a UUID"
 # RFC 8941, 3.3.3, without blanks; or the same without its quotes, as many send it.
 _QUOTED = re.compile(r'"((?:[\x21\x23-\x5b\x5d-\x7e]|\\["\\])+)"')
@@ -52,11 +54,12 @@ def caller_of(request: Request, user: User) -> Caller:
 
 
 def digest_of(request: Request) -> str:
-    """Return the SHA-256 of what makes it this request: method, address and body.
+    """Return an HMAC of what makes it this request: method, address and body.
 
     Of a form its parts count, not the bytes: a boundary is another each time.
     """
-    found = sha256()
+    # Keyed: a body may hold a password, and the digest of that could be guessed.
+    found = salted_hmac(SALT, "", algorithm="sha256")
     for part in (request.method, request.get_full_path(), *_parts(request.data)):
         data = part if isinstance(part, bytes) else str(part).encode()
         found.update(len(data).to_bytes(8, "big") + data)

@@ -100,6 +100,7 @@ class Tokens(Rows[ApiToken]):
     queryset = ApiToken.objects.none()
     takes = {"create": TokenIn}
     gives = {"create": {HTTPStatus.CREATED: IssuedTokenOut}}
+    secret_answers = frozenset({"create"})
     out = TokenOut
     ordering = ("-created_at", "-id")
 

@@ -59,7 +59,7 @@ class Sent:
     Attributes:
         caller: who sent it.
         key: as the caller made it up, 1 to 255 characters.
-        digest: SHA-256 of everything that makes it this request.
+        digest: HMAC of everything that makes it this request.
         at: now.
     """
 

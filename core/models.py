@@ -131,7 +131,7 @@ class KeptAnswer(models.Model):
     )
     key = models.CharField(max_length=255, help_text="As the caller made it up.")
     request = models.CharField(
-        max_length=64, help_text="SHA-256 of method, address and body."
+        max_length=64, help_text="HMAC of method, address and body."
     )
     role = models.CharField(max_length=30, help_text="Of the person at that time.")
     at = models.DateTimeField(db_index=True, help_text="When it was claimed.")

@@ -38,7 +38,7 @@ class Migration(migrations.Migration):
                 (
                     "request",
                     models.CharField(
-                        help_text="SHA-256 of method, address and body.", max_length=64
+                        help_text="HMAC of method, address and body.", max_length=64
                     ),
                 ),
                 (
