@@ -464,8 +464,10 @@ def test_every_token_at_every_method(
             status = scripts[scope].generic(method, path).status_code
             assert status in ({200, 400, 404} if may else {403}), (method, scope)
         if line not in MAY:
+            nothing = 204 if method == "OPTIONS" else 405
             for scope in TokenScope:
-                assert scripts[scope].generic(method, path).status_code == 405, method
+                status = scripts[scope].generic(method, path).status_code
+                assert status == nothing, method
         answer = scripts["expired"].generic(method, path)
         assert (answer.status_code, answer.json()["code"]) == (
             401,
