@@ -2,6 +2,7 @@
 
 import os
 from contextlib import suppress
+from ipaddress import IPv4Network, IPv6Network, ip_network
 from pathlib import Path
 from secrets import token_urlsafe
 from typing import Any
@@ -85,6 +86,24 @@ def whole_number(name: str, default: int) -> int:
     if not value.isdecimal():
         raise ImproperlyConfigured(f"{name}={value!r}: give a whole number from 0 on.")
     return int(value)
+
+
+def networks(name: str) -> tuple[IPv4Network | IPv6Network, ...]:
+    """Return a comma-separated variable as networks, such as 192.168.4.0/24.
+
+    Raises:
+        ImproperlyConfigured: one of them is none, or names a single host of it.
+    """
+    found = []
+    for word in words(name):
+        try:
+            found.append(ip_network(word))
+        except ValueError as error:
+            raise ImproperlyConfigured(
+                f"{name}={word!r}: give networks such as 192.168.4.0/24 or fd00::/64 "
+                f"({error})."
+            ) from error
+    return tuple(found)
 
 
 def secret(name: str, default: str | None = None) -> str:

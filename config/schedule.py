@@ -29,6 +29,15 @@ SCHEDULE = (
     ),
     # Each minute, as people wait for it; where nothing was asked for it is one query.
     Row("Draw the packets asked for", "placements.tasks.draw_packets", "*", "*", 50),
+    # Each minute, as other programs wait for it; where nothing is due it is one query.
+    Row("Send messages to other programs", "core.tasks.send_messages", "*", "*", 50),
+    Row(
+        "Remove old messages to other programs",
+        "core.tasks.drop_old_messages",
+        "50",
+        "3",
+        72_000,
+    ),
     # Once a day will do: people were promised months, not hours.
     Row(
         "Erase personal data past their time",

@@ -36,6 +36,8 @@ API_RATES = {
 }
 # How many proxies of ours stand in front and write X-Forwarded-For.
 PROXIES = environment.whole_number("SPURBOOK_PROXIES", 0)
+# Networks of the house that messages to other programs may go to; empty: none.
+WEBHOOK_NETWORKS = environment.networks("SPURBOOK_WEBHOOK_NETWORKS")
 SECRET_KEY = environment.secret("SPURBOOK_SECRET_KEY", "")
 DATA_DIR.mkdir(parents=True, exist_ok=True)
 if not SECRET_KEY:

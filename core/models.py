@@ -6,9 +6,26 @@ from django.db import models
 from django.db.models import Q
 
 from core.choices import choices
+from core.notice_models import Attempt, Delivery, Notice, Webhook
 from core.roles import Permission, Role, TokenScope, holds, lets_through
 from core.units import MassUnit, TemperatureUnit
 from core.zones import check_zone
+
+__all__ = [
+    "ApiToken",
+    "Attempt",
+    "AuditEntry",
+    "CalendarAddress",
+    "Delivery",
+    "KeptAnswer",
+    "Key",
+    "Notice",
+    "Organisation",
+    "Room",
+    "Site",
+    "User",
+    "Webhook",
+]
 
 
 class Organisation(models.Model):

@@ -44,14 +44,19 @@ from clutches.rules.vocabulary import (
 )
 from core.models import (
     ApiToken,
+    Attempt,
     AuditEntry,
     CalendarAddress,
+    Delivery,
     KeptAnswer,
+    Notice,
     Organisation,
     Room,
     Site,
     User,
+    Webhook,
 )
+from core.notice_words import WANTABLE, NoticeKind
 from core.roles import Role, TokenScope
 from husbandry.models import (
     Acknowledgement,
@@ -226,6 +231,51 @@ class CalendarAddressFactory(DjangoModelFactory[CalendarAddress]):
     prefix = factory.Sequence(lambda n: f"{n:08d}")
     digest = factory.Sequence(lambda n: f"{n:064x}")
     created_at = NOW
+
+
+class WebhookFactory(DjangoModelFactory[Webhook]):
+    """A row only; `core.webhooks.actions.make_webhook` looks at the address too."""
+
+    class Meta:
+        model = Webhook
+
+    name = factory.Sequence(lambda n: f"hub {n}")
+    url = "https://hub.example/hook"
+    kinds = factory.LazyFunction(lambda: [kind.value for kind in WANTABLE])
+    nonce = factory.Sequence(lambda n: f"nonce-{n}")
+    made_at = NOW
+
+
+class NoticeFactory(DjangoModelFactory[Notice]):
+    class Meta:
+        model = Notice
+
+    key = factory.Sequence(lambda n: f"msg_{n:032x}")
+    kind = NoticeKind.FINDING_OPENED.value
+    at = NOW
+    subject = "husbandry.finding"
+    subject_id = 7
+    data = factory.LazyFunction(lambda: {"kind": "weight_loss", "animal": "V-1"})
+
+
+class DeliveryFactory(DjangoModelFactory[Delivery]):
+    class Meta:
+        model = Delivery
+
+    webhook = factory.SubFactory(WebhookFactory)
+    notice = factory.SubFactory(NoticeFactory)
+    next_at = NOW
+
+
+class AttemptFactory(DjangoModelFactory[Attempt]):
+    class Meta:
+        model = Attempt
+
+    delivery = factory.SubFactory(DeliveryFactory)
+    at = NOW
+    status = 503
+    problem = "It answered 503 Service Unavailable."
+    duration_ms = 12
 
 
 class AuditEntryFactory(DjangoModelFactory[AuditEntry]):

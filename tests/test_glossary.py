@@ -9,6 +9,7 @@ import pytest
 from django.conf import settings
 
 import clutches.rules.vocabulary
+import core.notice_words
 import husbandry.rules.profiles.vocabulary
 import husbandry.rules.vocabulary
 import placements.rules.vocabulary
@@ -24,6 +25,7 @@ ROWS = re.findall(r"^\| (?!word \||-)(.+?) \| (.+?) \|$", PAGE, re.MULTILINE)
         husbandry.rules.profiles.vocabulary,
         clutches.rules.vocabulary,
         placements.rules.vocabulary,
+        core.notice_words,
     ],
     ids=lambda m: m.__name__,
 )

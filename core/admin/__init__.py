@@ -1,6 +1,6 @@
 """The back office of core, and the desks of every room's. Django finds it here."""
 
-from core.admin import people, places, tokens
+from core.admin import people, places, tokens, webhooks
 from core.admin.desks import Desk, WritingDesk, person
 from core.admin.issuing import IssuingDesk, until
 from core.admin.records import (
@@ -31,4 +31,5 @@ __all__ = [
     "places",
     "tokens",
     "until",
+    "webhooks",
 ]

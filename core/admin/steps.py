@@ -91,8 +91,7 @@ class SteppedDesk(RecordDesk[M], Generic[M]):
             except DomainError as error:
                 form.add_error(None, ValidationError(refusals(error)))
             else:
-                self.message_user(request, f"{row} {step.done}", messages.SUCCESS)
-                return redirect(f"admin:{self._name('change')}", row.pk)
+                return self.after_step(request, row, step)
         context = {
             **self.admin_site.each_context(request),
             "title": f"{step.title}: {row}",
@@ -103,6 +102,11 @@ class SteppedDesk(RecordDesk[M], Generic[M]):
             "back": reverse(f"admin:{self._name('change')}", args=[row.pk]),
         }
         return TemplateResponse(request, "admin/record/step.html", context)
+
+    def after_step(self, request: HttpRequest, row: M, step: Step) -> HttpResponse:
+        """Say that a step was taken, and show the row."""
+        self.message_user(request, f"{row} {step.done}", messages.SUCCESS)
+        return redirect(f"admin:{self._name('change')}", row.pk)
 
     def render_change_form(
         self,

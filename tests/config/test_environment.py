@@ -1,6 +1,7 @@
 """A value that is wrong stops the program with a sentence."""
 
 import stat
+from ipaddress import ip_network
 from pathlib import Path
 from threading import Thread
 
@@ -186,3 +187,35 @@ def test_a_whole_number_is_read_and_others_are_refused(
     monkeypatch.setenv("SPURBOOK_TRIAL", "-1")
     with pytest.raises(ImproperlyConfigured, match="whole number from 0 on"):
         environment.whole_number("SPURBOOK_TRIAL", 0)
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"),
+    [
+        ("", ()),
+        (" , ", ()),
+        ("192.168.4.0/24", (ip_network("192.168.4.0/24"),)),
+        (
+            "10.0.0.9, fd00:4::/64",
+            (ip_network("10.0.0.9/32"), ip_network("fd00:4::/64")),
+        ),
+    ],
+)
+def test_networks_of_the_house(
+    value: str, expected: tuple[object, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SPURBOOK_WEBHOOK_NETWORKS", value)
+
+    assert environment.networks("SPURBOOK_WEBHOOK_NETWORKS") == expected
+
+
+@pytest.mark.parametrize(
+    "value", ["hub.example", "192.168.4.7/24", "10.0.0.0/33", "10"]
+)
+def test_what_is_no_network_is_refused(
+    value: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SPURBOOK_WEBHOOK_NETWORKS", value)
+
+    with pytest.raises(ImproperlyConfigured, match=r"such as 192\.168\.4\.0/24"):
+        environment.networks("SPURBOOK_WEBHOOK_NETWORKS")

@@ -27,6 +27,7 @@ TABLE = {
     "run_review": {O, M},
     "manage_placements": {O, M, A},
     "manage_people": {O},
+    "set_webhooks": {O, M},
     "record_intake": {O, M, K, V, A},
     "end_quarantine": {O, M, V},
     "open_gates": {O, M},

@@ -56,6 +56,10 @@ CARE = {*HANDS, Role.ADOPTION_COORDINATOR}
 NOBODY: set[Role] = set()
 # model: who sees it, who adds, who changes
 MAY: dict[str, tuple[set[Role], set[Role], set[Role]]] = {
+    "core.webhook": (MANAGE, MANAGE, MANAGE),
+    "core.notice": (MANAGE, NOBODY, NOBODY),
+    "core.delivery": (MANAGE, NOBODY, NOBODY),
+    "core.attempt": (MANAGE, NOBODY, NOBODY),
     "core.organisation": (ALL, MANAGE, MANAGE),
     "core.site": (ALL, MANAGE, MANAGE),
     "core.room": (ALL, MANAGE, MANAGE),

@@ -17,6 +17,7 @@ from husbandry.models import Setup, Stay, Weighing
 from husbandry.rules.vocabulary import AnimalStatus
 from placements.models import Packet, Placement
 from tests.factories import (
+    NOW,
     AnimalFactory,
     ApiTokenFactory,
     DeathFactory,
@@ -28,6 +29,7 @@ from tests.factories import (
     PrescriptionFactory,
     SetupFactory,
     StayFactory,
+    WebhookFactory,
     WeighingFactory,
 )
 from tests.staff.conftest import Visitor
@@ -41,6 +43,11 @@ STEPS = {
     ("husbandry.device", "bind"): MANAGE,
     ("husbandry.device", "unbind"): MANAGE,
     ("husbandry.device", "revoke"): MANAGE,
+    ("core.webhook", "test"): MANAGE,
+    ("core.webhook", "rotate"): MANAGE,
+    ("core.webhook", "pause"): MANAGE,
+    ("core.webhook", "resume"): MANAGE,
+    ("core.webhook", "end"): MANAGE,
     ("husbandry.animal", "left"): MANAGE,
     ("husbandry.prescription", "give"): CARE,
     ("husbandry.prescription", "not-given"): CARE,
@@ -59,6 +66,7 @@ LEAVING = [("husbandry.animal", "left"), ("placements.placement", "hand-over")]
 MAKE: dict[str, Callable[[], Model]] = {
     "core.apitoken": ApiTokenFactory.create,
     "husbandry.device": DeviceFactory.create,
+    "core.webhook": WebhookFactory.create,
     "husbandry.animal": AnimalFactory.create,
     "husbandry.prescription": PrescriptionFactory.create,
     "husbandry.healthtest": lambda: HealthTestFactory.create(
@@ -78,6 +86,8 @@ def _made(label: str, slug: str) -> Model:
         return PlacementFactory.create(
             kind="foster", due_back_on=due_on, handed_over=True
         )
+    if slug == "resume":
+        return WebhookFactory.create(paused_at=NOW)
     return MAKE[label]()
 
 

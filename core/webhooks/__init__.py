@@ -1,0 +1,1 @@
+"""Messages to other programs: addresses, signatures, sending, trying again."""
