@@ -10,6 +10,7 @@ from django.db import transaction
 from core import audit
 from core.errors import DomainError
 from core.models import Site, User
+from husbandry.actions.finding_news import standing_open, tell_of_findings
 from husbandry.models import Acknowledgement, Finding, Sighting
 from husbandry.queries.findings import (
     OnRecord,
@@ -66,8 +67,10 @@ class _Said:
 
 
 @transaction.atomic
-def write_sightings(seen: Iterable[Seen], *, site: Site, on: date) -> int:
+def write_sightings(seen: Iterable[Seen], *, site: Site, on: date, at: datetime) -> int:
     """Replace what one night says, and fold the nights of what it touches again.
+
+    Other programs that want to know are told what opened and what is over.
 
     Call it inside the transaction that finishes the review's run, after the run
     counts as finished, so that this night is among the reviewed ones.
@@ -76,6 +79,7 @@ def write_sightings(seen: Iterable[Seen], *, site: Site, on: date) -> int:
         seen: the night's sightings, undecided ones included.
         site: where.
         on: the night.
+        at: when it is reviewed.
 
     Returns:
         How many findings were seen that night.
@@ -85,7 +89,7 @@ def write_sightings(seen: Iterable[Seen], *, site: Site, on: date) -> int:
     keys = {r.key for r in rows} | set(before.values_list("key", flat=True))
     before.delete()
     Sighting.objects.bulk_create(rows, batch_size=BATCH)
-    _fold_again(site=site, on=on, keys=keys)
+    _fold_again(site=site, on=on, keys=keys, at=at)
     return sum(r.seen for r in rows)
 
 
@@ -104,8 +108,9 @@ def _sighting(seen: Seen, site: Site, on: date) -> Sighting:
     )
 
 
-def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
+def _fold_again(*, site: Site, on: date, keys: set[str], at: datetime) -> None:
     recorded = findings_touching(site=site, on=on, keys=keys)
+    before = standing_open(recorded.values())
     keys = keys | set(recorded)
     # The usual case: tonight is new and continues what is open. Only a night that
     # was reviewed before, or lies before others, needs the older nights again.
@@ -137,6 +142,7 @@ def _fold_again(*, site: Site, on: date, keys: set[str]) -> None:
     for rows in (closed, still_open):
         Finding.objects.bulk_update(rows, CHANGED, batch_size=BATCH)
     Finding.objects.bulk_create(changes.added, batch_size=BATCH)
+    tell_of_findings([*changes.changed, *changes.added], before=before, at=at)
 
 
 def _since(on: date, recorded: Iterable[OnRecord]) -> date:

@@ -121,7 +121,9 @@ def _review(run: ReviewRun, site: Site) -> None:
         for part in parts:
             part.write()
         _finish(run, assessment)
-        run.findings = write_sightings(assessment.seen, site=site, on=run.on)
+        run.findings = write_sightings(
+            assessment.seen, site=site, on=run.on, at=run.started_at
+        )
         run.save(update_fields=["findings"])
         audit.record(
             run,

@@ -123,6 +123,27 @@ def _seen(current: Spell | None, on: date) -> Spell:
     return replace(current, last_seen_on=on, nights_seen=current.nights_seen + 1)
 
 
+class Turn(StrEnum):
+    """What became of a finding when nights were folded."""
+
+    OPENED = "opened"
+    CLOSED = "closed"
+
+
+def turn_of(was_open: bool | None, is_open: bool) -> Turn | None:  # noqa: FBT001 - two like ones beside each other
+    """Return how a finding turned; None: it stands as it stood.
+
+    Args:
+        was_open: before; None where it is new.
+        is_open: now. What is new and over already never was anybody's to act on.
+    """
+    if is_open and not was_open:
+        return Turn.OPENED
+    if was_open and not is_open:
+        return Turn.CLOSED
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class Match:
     """How the spells of one key meet the findings already on record.

@@ -45,7 +45,7 @@ def review(site: Site, n: int, letter: str) -> None:
     ReviewRun.objects.create(
         site=site, on=night(n), state=ReviewState.DONE.value, started_at=NOW
     )
-    write_sightings(seen(letter, night(n)), site=site, on=night(n))
+    write_sightings(seen(letter, night(n)), site=site, on=night(n), at=NOW)
 
 
 def findings() -> list[tuple[int, int, int | None, int, str]]:
@@ -161,8 +161,8 @@ def test_folding_takes_the_same_number_of_queries_for_any_number_of_findings(
     )
     many = [s for n in range(rows) for s in seen("S", FIRST, key=f"{KEY}{n}")]
 
-    with django_assert_num_queries(9):  # type: ignore[operator]
-        write_sightings(many, site=site, on=FIRST)
+    with django_assert_num_queries(10):  # type: ignore[operator]
+        write_sightings(many, site=site, on=FIRST, at=NOW)
 
 
 def test_acknowledging_is_audited_and_refused_once_closed() -> None:
