@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from clutches.actions.egg_news import tell_of_hatching
 from clutches.actions.egg_places import end_places
 from clutches.actions.staleness import mark_eggs_stale
 from clutches.models import CandidateSire, Clutch, Egg, Hatchling
@@ -171,6 +172,7 @@ def _hatch(
     since_on = min(egg.ended_on for egg in hatched if egg.ended_on is not None)
     since_at = datetime.fromtimestamp(day_bounds(since_on, zone=zone)[0], UTC)
     mark_eggs_stale(egg_ids=keys, since_at=since_at, at=at)
+    tell_of_hatching(hatched, at=at)
     return deeds
 
 

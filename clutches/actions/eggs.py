@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from clutches.actions.egg_news import tell_of_hatching
 from clutches.actions.egg_places import end_places, locked_eggs, put_eggs
 from clutches.actions.staleness import mark_eggs_stale
 from clutches.models import Egg, EggBox, EggPlace
@@ -145,6 +146,7 @@ def set_eggs(
     begun_at = datetime.fromtimestamp(day_bounds(on, zone=zone)[0], UTC)
     mark_eggs_stale(egg_ids=[egg.pk for egg in eggs], since_at=begun_at, at=at)
     audit.record_all(deeds, by=by, at=at)
+    tell_of_hatching(eggs, at=at)
     return eggs
 
 
