@@ -8,6 +8,8 @@ from django.db import transaction
 from core import audit
 from core.errors import DomainError
 from core.models import User
+from core.notice_words import NoticeKind
+from core.notices import News, tell
 from core.roles import Permission
 from husbandry.actions.animals import mark_left
 from husbandry.models import Animal
@@ -82,8 +84,20 @@ def hand_over(
     plan_follow_ups(placement=placement, on=on, by=by, at=at)
     after = audit.values(placement, "state", "handed_over_on")
     audit.record(placement, verb="hand_over", by=by, at=at, after=after)
+    tell({NoticeKind.PLACEMENT_HANDED_OVER}, lambda: [_news(placement)], at=at)
     write_register(by=by, at=at, animal_ids=[placement.animal_id])
     return placement
+
+
+def _news(placement: Placement) -> News:
+    """Say which animal left when and how; where to is nobody's but the house's."""
+    on = placement.handed_over_on
+    data = {
+        "animal": placement.animal.code,
+        "kind": placement.kind,
+        "handed_over_on": on.isoformat() if on else None,
+    }
+    return News(NoticeKind.PLACEMENT_HANDED_OVER, placement.pk, data)
 
 
 def _locked(placement: Placement) -> Placement:

@@ -13,6 +13,8 @@ from django.db.models import F, QuerySet
 from core import audit
 from core.errors import DomainError
 from core.models import User
+from core.notice_words import NoticeKind
+from core.notices import News, tell
 from placements.actions.packets import PacketBusyError, make_packet
 from placements.models import Packet, PacketJob, Placement
 from placements.queries.packet_jobs import next_job
@@ -195,18 +197,31 @@ def _work(job: PacketJob, *, draw: Drawing, at: datetime, began: float) -> None:
 
 def _finish(job: PacketJob, packet: Packet, drawn: bytes, *, at: datetime) -> None:
     name = job.file.storage.save(_path(job, job.tries), ContentFile(drawn))
-    done = _still_mine(job).update(
-        state=JobState.DONE.value,
-        packet=packet,
-        file=name,
-        finished_at=at,
-        problem="",
-    )
+    with transaction.atomic():
+        done = _still_mine(job).update(
+            state=JobState.DONE.value,
+            packet=packet,
+            file=name,
+            finished_at=at,
+            problem="",
+        )
+        if done:
+            tell({NoticeKind.PACKET_DRAWN}, lambda: [_news(job, packet)], at=at)
     if done:
         _drop_files(job, upto=job.tries - 1)
     else:
         # Taken for dead, and somebody else has it now.
         job.file.storage.delete(name)
+
+
+def _news(job: PacketJob, packet: Packet) -> News:
+    data = {
+        "batch": job.batch,
+        "number": packet.number,
+        "placement": job.placement_id,
+        "animal": job.placement.animal.code,
+    }
+    return News(NoticeKind.PACKET_DRAWN, job.pk, data)
 
 
 def _fail(job: PacketJob, problem: str, *, at: datetime, for_good: bool) -> None:

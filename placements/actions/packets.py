@@ -8,6 +8,8 @@ from django.db import IntegrityError, transaction
 from core import audit
 from core.errors import DomainError
 from core.models import User
+from core.notice_words import NoticeKind
+from core.notices import News, tell
 from placements.actions.states import check_state
 from placements.models import Packet, Placement
 from placements.queries.facts import packet_facts
@@ -87,4 +89,15 @@ def _store(
     )
     after = audit.values(packet, "placement", "number", "version", "sha256")
     audit.record(packet, verb="make_packet", by=by, at=at, after=after)
+    tell({NoticeKind.PACKET_READY}, lambda: [_news(packet)], at=at)
     return packet
+
+
+def _news(packet: Packet) -> News:
+    data = {
+        "number": packet.number,
+        "version": packet.version,
+        "placement": packet.placement_id,
+        "animal": packet.placement.animal.code,
+    }
+    return News(NoticeKind.PACKET_READY, packet.pk, data)
