@@ -30,6 +30,8 @@ GUARDED = {
     "placements.packetjob": Permission.SEE_PLACEMENTS,
     "core.user": Permission.MANAGE_PEOPLE,
     "core.apitoken": Permission.MANAGE_PEOPLE,
+    "core.webhook": Permission.SET_WEBHOOKS,
+    "core.delivery": Permission.SET_WEBHOOKS,
 }
 
 

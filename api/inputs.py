@@ -210,6 +210,8 @@ def _names(wanted: Any) -> str:
 
 def _accepted(wanted: Any, name: str) -> str:
     """Return the words that a field takes, where it takes words of a vocabulary."""
+    # Of a list of words each place takes the same: `kinds[0]`.
+    name = name.partition("[")[0]
     configs = [struct.__struct_config__ for struct in _structs(wanted)]
     if tags := [str(c.tag) for c in configs if c.tag_field == name]:
         return ", ".join(tags)

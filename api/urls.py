@@ -73,6 +73,8 @@ from api.spur_checks import SpurChecks
 from api.stays import Stays
 from api.tokens import Tokens
 from api.views import Nowhere
+from api.webhook_deliveries import WebhookDeliveries
+from api.webhooks import Webhooks
 from api.weighings import Weighings
 
 app_name = "api"
@@ -140,6 +142,8 @@ router.register("home-reports", HomeReports, basename="home-report")
 router.register("papers", Papers, basename="paper")
 router.register("register-entries", Register, basename="register-entry")
 router.register("tokens", Tokens, basename="token")
+router.register("webhooks", Webhooks, basename="webhook")
+router.register("webhook-deliveries", WebhookDeliveries, basename="webhook-delivery")
 router.register("audit-entries", Audit, basename="audit-entry")
 
 urlpatterns = [

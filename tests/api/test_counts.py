@@ -16,6 +16,7 @@ from tests.factories import (
     ApiTokenFactory,
     ApplicationFactory,
     ArrivalFactory,
+    AttemptFactory,
     AuditEntryFactory,
     BoxCheckFactory,
     BoxStayFactory,
@@ -75,6 +76,7 @@ from tests.factories import (
     SpurCheckFactory,
     StayFactory,
     UserFactory,
+    WebhookFactory,
     WeighingFactory,
 )
 
@@ -263,6 +265,8 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("devices", DeviceProbeFactory, 2),
     ("tokens", ApiTokenFactory, 1),
     ("audit-entries", AuditEntryFactory, 1),
+    ("webhooks", lambda: WebhookFactory(made_by=UserFactory()), 1),
+    ("webhook-deliveries", AttemptFactory, 2),
 ]
 
 

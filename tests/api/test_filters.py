@@ -19,6 +19,7 @@ from tests.api import (
     quarantine_filters,
     register_filters,
     token_filters,
+    webhook_filters,
 )
 from tests.factories import (
     NOW,
@@ -128,6 +129,7 @@ CASES = [
     *application_filters.CASES,
     *register_filters.CASES,
     *token_filters.CASES,
+    *webhook_filters.CASES,
     ("audit-entries", "subject", "husbandry.animal", "a"),
     ("audit-entries", "subject_id", "a", "a"),
     ("audit-entries", "verb", "close", "b"),
@@ -158,6 +160,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     application_filters.make_applications(a, b)
     register_filters.make_register(a, b)
     token_filters.make_tokens(a, b)
+    webhook_filters.make_webhooks(a, b)
     return {
         name: {address: row.pk for address, row in side.items()}
         for name, side in (("a", a), ("b", b))
@@ -263,7 +266,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 61
+    assert len(LISTS) == 63
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

@@ -294,6 +294,18 @@ MAY = {
     "POST tokens/7/revoke/": ALL,
     "GET audit-entries/": AUDIT,
     "GET audit-entries/7/": AUDIT,
+    "GET webhooks/": RUN,
+    "GET webhooks/7/": RUN,
+    "POST webhooks/": RUN,
+    "POST webhooks/7/change/": RUN,
+    "POST webhooks/7/rotate/": RUN,
+    "POST webhooks/7/pause/": RUN,
+    "POST webhooks/7/resume/": RUN,
+    "POST webhooks/7/end/": RUN,
+    "POST webhooks/7/test/": RUN,
+    "GET webhook-deliveries/": RUN,
+    "GET webhook-deliveries/7/": RUN,
+    "POST webhook-deliveries/7/again/": RUN,
 }
 # An owner's token reads all that its owner does, but what is only for those who take
 # animals in,
