@@ -109,6 +109,10 @@ GROUPS: dict[str, dict[str, str]] = {
         "rooms": "Rooms of a site, in walking order.",
         "enclosures": "Where animals live; incubators too.",
         "me": "Who is signed in.",
+        "tokens": "Keys with which scripts act for a person, each with a scope.",
+        "devices": "Loggers and hubs that post readings with tokens of their own.",
+        "webhooks": "Which other programs are told of what, by signed messages.",
+        "webhook-deliveries": "Messages to other programs, and each try to send them.",
         "audit-entries": "Who did what to what, when.",
     },
 }

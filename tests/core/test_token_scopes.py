@@ -38,6 +38,7 @@ TABLE = {
     "release_to_wild": {M},
     "erase_personal_data": {M},
     "manage_people": {M},
+    "set_webhooks": {M},
 }
 # What the holder of each role may through a token of each scope, of some that differ.
 READ, CARE, READINGS, POLICIES, PEOPLE = (
