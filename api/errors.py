@@ -52,11 +52,13 @@ class RefusedError(exceptions.APIException):
         *,
         fields: Mapping[str, str] | None = None,
         status: HTTPStatus = HTTPStatus.BAD_REQUEST,
+        headers: Mapping[str, str] | None = None,
     ) -> None:
-        """Keep the sentence, and which input each part of it is about."""
+        """Keep the sentence, which input each part is about, and its headers."""
         super().__init__(sentence, code)
         self.status_code = status
         self.fields = dict(fields or {})
+        self.headers = dict(headers or {})
 
 
 def problem(error: Exception, context: Mapping[str, Any]) -> Response | None:
@@ -145,7 +147,7 @@ def _code(error: exceptions.APIException) -> str:
 
 
 def _headers(error: Exception) -> dict[str, str]:
-    headers = {}
+    headers = dict(getattr(error, "headers", {}))
     if challenge := getattr(error, "auth_header", None):
         headers["WWW-Authenticate"] = str(challenge)
     if wait := getattr(error, "wait", isinstance(error, OperationalError)):

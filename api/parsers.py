@@ -1,4 +1,7 @@
-"""The body of a request: bytes of JSON or a file, not read beyond what is taken."""
+"""The body of a request: bytes of JSON or a file, not read beyond what is taken.
+
+Any of them may come compressed by gzip.
+"""
 
 from collections.abc import Mapping
 from http import HTTPStatus
@@ -7,6 +10,7 @@ from typing import Any
 from django.conf import settings
 from rest_framework.parsers import BaseParser
 
+from api.compression import read_encoded
 from api.errors import RefusedError
 
 UTF_8 = "utf-8"
@@ -27,7 +31,8 @@ class Body(BaseParser):
         """Return the bytes, under the name of their part.
 
         Raises:
-            RefusedError: there are too many, or they are said to be no UTF-8.
+            RefusedError: there are too many, they are said to be no UTF-8, or they
+                cannot be unpacked.
         """
         request = (parser_context or {})["request"]
         _check_charset(request.content_params.get("charset", UTF_8))
@@ -39,7 +44,8 @@ class Body(BaseParser):
                 "parts.",
                 status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
             )
-        return {self.part: bytes(stream.read())}
+        encoding = request.META.get("HTTP_CONTENT_ENCODING", "")
+        return {self.part: read_encoded(stream, encoding=encoding, most=most)}
 
 
 class FileBody(Body):
@@ -66,13 +72,40 @@ class PngBody(FileBody):
     media_type = "image/png"
 
 
+class NdjsonBody(Body):
+    """JSON, one value a line."""
+
+    media_type = "application/x-ndjson"
+    part = "ndjson"
+
+
+class CsvRowsBody(Body):
+    """A table with a header, each row by itself."""
+
+    media_type = "text/csv"
+    part = "csv"
+
+
+class MsgpackBody(Body):
+    """What JSON would say, in binary."""
+
+    media_type = "application/msgpack"
+    part = "msgpack"
+
+
+class VendorMsgpackBody(MsgpackBody):
+    """The same, by its registered name."""
+
+    media_type = "application/vnd.msgpack"
+
+
 def _check_charset(charset: str) -> None:
     if charset.lower() not in {UTF_8, "utf8", "us-ascii"}:
         raise RefusedError(
             "unsupported_charset",
-            f"The body is said to be {charset!r}; accepted is UTF-8 (RFC 8259, 8.1). "
+            f"The body is said to be {charset!r}; accepted is UTF-8. "
             "Save it so, and leave the charset out.",
-            fields={"Content-Type": "application/json, in UTF-8"},
+            fields={"Content-Type": "the same, in UTF-8"},
             status=HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
         )
 

@@ -1,218 +1,162 @@
-"""Posted batches of readings, in columns or in rows, as exact thousandths."""
+"""Batches of readings that were sent: as exact thousandths, with their places."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
-from typing import Annotated, Any
+from typing import Any, Self
 
-import msgspec
 import numpy as np
-from msgspec import Meta
 from numpy.typing import NDArray
 
-from api.errors import RefusedError
-from api.inputs import invalid_body, malformed
-from api.row_lists import RefusedRow, check_count, take_rows
-from api.structs import In
+from api.reading_structs import VALUES, ReadingIn
+from api.row_lists import RefusedRow
 from husbandry.rules.loggers.vocabulary import MISSING
-from husbandry.rules.readings import Millis
+from husbandry.rules.reading_reports import MOST_LISTED
+from husbandry.rules.readings import Longs, Mask, Millis, ReadingColumns, ReadingRefused
 
-MOST_ROWS = 50_000
-LAST_SECOND = 7_258_118_399  # 2199-12-31T23:59:59Z
 LARGEST = 1_000_000.0
 """More than any instrument shows; beyond it thousandths do not fit their columns."""
 
-Seconds = Annotated[int, Meta(ge=0, le=LAST_SECOND)]
-Moment = Annotated[
-    Seconds | Annotated[datetime, Meta(tz=True)],
-    Meta(description="ISO 8601 with an offset, or whole seconds since 1970 UTC."),
-]
-Celsius = Annotated[float | None, Meta(description="°C.")]
-Percent = Annotated[float | None, Meta(description="Relative humidity, %.")]
-UvIndex = Annotated[float | None, Meta(description="UV index.")]
-CODE = "Code of the probe, as on its label."
 
-
-class ReadingIn(In, frozen=True):
-    """What a probe measured at one instant; null or left out: not measured then."""
-
-    probe: Annotated[str, Meta(description=CODE)]
-    at: Moment
-    temperature_c: Celsius = None
-    humidity_pct: Percent = None
-    uv_index: UvIndex = None
-
-
-class ReadingRowsIn(In, frozen=True):
-    """Readings of any probes, one by one; at most 50,000."""
-
-    readings: Annotated[list[ReadingIn], Meta(min_length=1, max_length=MOST_ROWS)]
-
-
-class ReadingColumnsIn(In, frozen=True):
-    """Readings of one probe as columns of one length; at most 50,000."""
-
-    probe: Annotated[str, Meta(description=CODE)]
-    at: Annotated[list[Moment], Meta(min_length=1, max_length=MOST_ROWS)]
-    temperature_c: list[Celsius] | None = None
-    humidity_pct: list[Percent] | None = None
-    uv_index: list[UvIndex] | None = None
-
-
-class _RawRows(In, frozen=True):
-    readings: list[msgspec.Raw]
-
-
-class _RawColumns(In, frozen=True):
-    probe: str
-    at: list[msgspec.Raw]
-    temperature_c: list[msgspec.Raw] | None = None
-    humidity_pct: list[msgspec.Raw] | None = None
-    uv_index: list[msgspec.Raw] | None = None
-
-
-VALUES = ("temperature_c", "humidity_pct", "uv_index")
-_ANY = msgspec.json.Decoder(dict[str, msgspec.Raw])
-_ROWS = msgspec.json.Decoder(list[ReadingIn])
-_COLUMNS = msgspec.json.Decoder(ReadingColumnsIn)
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Batch:
-    """The readings that can be read, as columns, with their places as sent."""
+    """The readings that can be read, as columns, with their places as sent.
+
+    Attributes:
+        received: how many were sent, those that cannot be read among them.
+        places: where each stood in what was sent.
+        codes: of probes, as sent, each once.
+        code: which of `codes` each reading names.
+        at: epoch seconds.
+        values: thousandths, by quantity in the order of `VALUES`.
+        refused: why others cannot be read.
+    """
 
     received: int
-    places: Sequence[int]
-    probes: Sequence[str]
-    at: Sequence[int | datetime]
-    values: tuple[Sequence[float | None], ...]
-    """By quantity, in the order of `VALUES`."""
+    places: Longs
+    codes: tuple[str, ...]
+    code: NDArray[np.intp]
+    at: Longs
+    values: tuple[Millis, ...]
     refused: list[RefusedRow]
 
+    @classmethod
+    def of(
+        cls,
+        *,
+        received: int,
+        places: Sequence[int],
+        probes: Sequence[str] | str,
+        at: Sequence[int | datetime],
+        values: Sequence[Sequence[float | None] | None],
+        refused: list[RefusedRow],
+    ) -> Self:
+        """Return a batch; a value that is too large for any instrument is refused.
 
-def read_batch(body: bytes) -> Batch:
-    """Return a posted body as a batch of readings.
-
-    Args:
-        body: as `inputs.sent` returns it.
-
-    Raises:
-        RefusedError: it is neither form, or has too many rows, or columns of
-            different lengths. A single bad value only refuses its row.
-    """
-    try:
-        names = set(_ANY.decode(body))
-    except msgspec.ValidationError as error:
-        raise invalid_body(error, ReadingRowsIn) from error
-    except (msgspec.DecodeError, RecursionError) as error:
-        raise malformed(error) from error
-    return _read_rows(body) if "readings" in names else _read_columns(body)
-
-
-def _read_rows(body: bytes) -> Batch:
-    raw = _decoded(body, _RawRows)
-    check_count(len(raw.readings), most=MOST_ROWS)
-    try:
-        rows, places, refused = _fast_rows(body, len(raw.readings))
-    except msgspec.ValidationError:
-        taken = take_rows(raw.readings, ReadingIn, check=_nothing)
-        rows, places, refused = taken.rows, taken.places, taken.refused
-    return Batch(
-        received=len(raw.readings),
-        places=places,
-        probes=[row.probe for row in rows],
-        at=[row.at for row in rows],
-        values=tuple([getattr(row, name) for row in rows] for name in VALUES),
-        refused=refused,
-    )
-
-
-def _fast_rows(
-    body: bytes, count: int
-) -> tuple[list[ReadingIn], Sequence[int], list[RefusedRow]]:
-    found = msgspec.json.decode(body, type=ReadingRowsIn)
-    return found.readings, range(count), []
-
-
-def _read_columns(body: bytes) -> Batch:
-    raw = _decoded(body, _RawColumns)
-    check_count(len(raw.at), most=MOST_ROWS)
-    for name in VALUES:
-        column = getattr(raw, name)
-        if column is not None and len(column) != len(raw.at):
-            raise RefusedError(
-                "columns_differ",
-                f"{name} has {len(column)} values and at has {len(raw.at)}; columns "
-                "have one length. Send null where nothing was measured.",
-                fields={name: f"{len(raw.at)} values"},
-            )
-    try:
-        return _batch_of_columns(_COLUMNS.decode(body))
-    except msgspec.ValidationError:
-        return _batch_of_cells(raw)
-
-
-def _decoded(body: bytes, wanted: type[Any]) -> Any:
-    try:
-        return msgspec.json.decode(body, type=wanted)
-    except msgspec.ValidationError as error:
-        shown = ReadingRowsIn if wanted is _RawRows else ReadingColumnsIn
-        raise invalid_body(error, shown) from error
-
-
-def _batch_of_columns(columns: ReadingColumnsIn) -> Batch:
-    count = len(columns.at)
-    nothing: list[float | None] = [None] * count
-    return Batch(
-        received=count,
-        places=range(count),
-        probes=[columns.probe] * count,
-        at=columns.at,
-        values=tuple(getattr(columns, name) or nothing for name in VALUES),
-        refused=[],
-    )
-
-
-def _batch_of_cells(raw: _RawColumns) -> Batch:
-    """Write columns with a bad value as rows, so that only its row is refused."""
-    probe = msgspec.json.encode(raw.probe)
-    columns = {name: getattr(raw, name) for name in ("at", *VALUES)}
-    rows = [
-        b'{"probe":%b%b}'
-        % (
-            probe,
-            b"".join(
-                b',"%b":%b' % (name.encode(), bytes(column[place]))
-                for name, column in columns.items()
-                if column is not None
-            ),
+        Args:
+            received: how many were sent.
+            places: of those that can be read.
+            probes: the code of each, or one code that all of them name.
+            at: instants or epoch seconds.
+            values: by quantity; None where all of a column was left out.
+            refused: added to, at most as many as are listed.
+        """
+        codes, code = _numbered(probes, len(at))
+        columns, large = [], np.zeros(len(at), dtype=np.bool_)
+        for name, given in zip(VALUES, values, strict=True):
+            milli, too_large = _column(given, len(at))
+            for row in np.flatnonzero(too_large & ~large)[:MOST_LISTED].tolist():
+                value = given[row] if given is not None else None
+                refused.append(_too_large(places[row], name, value))
+            large |= too_large
+            columns.append(milli)
+        batch = cls(
+            received=received,
+            places=np.array(places, dtype=np.int64),
+            codes=codes,
+            code=code,
+            at=seconds(at),
+            values=tuple(columns),
+            refused=refused,
         )
-        for place in range(len(raw.at))
-    ]
-    taken = take_rows([msgspec.Raw(row) for row in rows], ReadingIn, check=_nothing)
-    return Batch(
-        received=len(rows),
-        places=taken.places,
-        probes=[row.probe for row in taken.rows],
-        at=[row.at for row in taken.rows],
-        values=tuple([getattr(row, name) for row in taken.rows] for name in VALUES),
-        refused=taken.refused,
+        return batch.where(~large) if large.any() else batch
+
+    @classmethod
+    def of_rows(
+        cls,
+        rows: Sequence[ReadingIn],
+        places: Sequence[int],
+        refused: list[RefusedRow],
+        *,
+        received: int,
+    ) -> Self:
+        """Return a batch of rows that can be read."""
+        return cls.of(
+            received=received,
+            places=places,
+            probes=[row.probe for row in rows],
+            at=[row.at for row in rows],
+            values=[[getattr(row, name) for row in rows] for name in VALUES],
+            refused=refused,
+        )
+
+    def where(self, keep: Mask) -> Self:
+        """Return the batch without some of its readings."""
+        return type(self)(
+            received=self.received,
+            places=self.places[keep],
+            codes=self.codes,
+            code=self.code[keep],
+            at=self.at[keep],
+            values=tuple(column[keep] for column in self.values),
+            refused=self.refused,
+        )
+
+    def columns(self, keys: Longs) -> ReadingColumns:
+        """Return the readings with these keys in place of their codes."""
+        temperature, humidity, uv_index = self.values
+        return ReadingColumns(keys, self.at, temperature, humidity, uv_index)
+
+
+def _numbered(
+    probes: Sequence[str] | str, count: int
+) -> tuple[tuple[str, ...], NDArray[np.intp]]:
+    if isinstance(probes, str):
+        return (probes,), np.zeros(count, dtype=np.intp)
+    numbers = {code: n for n, code in enumerate(dict.fromkeys(probes))}
+    named = np.fromiter(map(numbers.__getitem__, probes), dtype=np.intp, count=count)
+    return tuple(numbers), named
+
+
+def _column(given: Sequence[float | None] | None, count: int) -> tuple[Millis, Mask]:
+    if given is None:
+        nothing = np.zeros(count, dtype=np.bool_)
+        return np.full(count, MISSING, dtype=np.int32), nothing
+    return thousandths(given)
+
+
+def _too_large(place: int, name: str, value: float | None) -> RefusedRow:
+    return RefusedRow(
+        index=place,
+        code=ReadingRefused.OUT_OF_RANGE.value,
+        sentence=f"{name} {value!r} is more than any instrument can show; give °C, % "
+        "or UV index.",
     )
 
 
-def _nothing(row: ReadingIn) -> None:
-    """Leave it to storing, which knows from when until when readings can be."""
+def seconds(at: Sequence[int | datetime]) -> Longs:
+    """Return instants as whole epoch seconds; a fraction is cut off."""
+    # One look at the kinds costs less than asking each of them.
+    if set(map(type, at)) <= {int}:
+        return np.array(at, dtype=np.int64)
+    whole: list[Any] = [
+        one if isinstance(one, int) else int(one.timestamp() // 1) for one in at
+    ]
+    return np.array(whole, dtype=np.int64)
 
 
-def seconds(at: int | datetime) -> int:
-    """Return an instant in whole epoch seconds; a fraction is cut off."""
-    return at if isinstance(at, int) else int(at.timestamp() // 1)
-
-
-def thousandths(
-    values: Sequence[float | None],
-) -> tuple[Millis, NDArray[np.bool_]]:
+def thousandths(values: Sequence[float | None]) -> tuple[Millis, Mask]:
     """Return numbers as exact thousandths, and which of them are too large.
 
     Args:

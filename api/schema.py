@@ -11,11 +11,14 @@ from drf_spectacular.plumbing import ResolvedComponent
 from rest_framework.parsers import MultiPartParser
 
 from api.errors import PROBLEM, Problem
+from api.parsers import Body
 from api.schema_headers import HEADERS, NOT_MODIFIED, PARAMETERS
 from api.schema_types import Json, described, parameters
 from api.views import Door, Rows
 
 FORM = MultiPartParser.media_type
+JSON = Body.media_type
+PACKED = "May come compressed, with `Content-Encoding: gzip`."
 ALWAYS = (
     HTTPStatus.BAD_REQUEST,
     HTTPStatus.UNAUTHORIZED,
@@ -38,7 +41,8 @@ WHY = {
     "moment; the sentence says why.",
     HTTPStatus.PRECONDITION_FAILED: "It is not as `If-Match` says any more.",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "The body has too many bytes or rows.",
-    HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is of none of the kinds listed.",
+    HTTPStatus.UNSUPPORTED_MEDIA_TYPE: "The body is of none of the kinds listed, or "
+    "compressed in another way than by gzip.",
     HTTPStatus.UNPROCESSABLE_ENTITY: "Its `Idempotency-Key` was sent with another "
     "request before.",
     HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`, "
@@ -148,10 +152,14 @@ class RoomSchema(AutoSchema):
             return None
         required = self._action not in self.door.optional_bodies
         if wanted is bytes:
-            kinds = [parser.media_type for parser in self.view.parser_classes]
-            return {"content": _files(kinds), "required": required}
-        content = {"application/json": {"schema": self._component(wanted)}}
-        return {"content": content, "required": required}
+            files = [parser.media_type for parser in self.view.parser_classes]
+            content = _files(files)
+            return {"content": content, "required": required, "description": PACKED}
+        kinds = wanted if isinstance(wanted, Mapping) else {JSON: wanted}
+        content = {
+            kind: {"schema": self._component(one)} for kind, one in kinds.items()
+        }
+        return {"content": content, "required": required, "description": PACKED}
 
     def _get_response_bodies(self, direction: str = "response") -> Json:
         answers: Json = {

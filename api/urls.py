@@ -72,6 +72,7 @@ from api.species import AllSpecies, Profiles
 from api.spur_checks import SpurChecks
 from api.stays import Stays
 from api.tokens import Tokens
+from api.unclaimed_readings import AllUnclaimedReadings
 from api.views import Nowhere
 from api.webhook_deliveries import WebhookDeliveries
 from api.webhooks import Webhooks
@@ -105,6 +106,9 @@ router.register("clutches", Clutches, basename="clutch")
 router.register("probes", Probes, basename="probe")
 router.register("devices", Devices, basename="device")
 router.register("readings", Readings, basename="reading")
+router.register(
+    "unclaimed-readings", AllUnclaimedReadings, basename="unclaimed-readings"
+)
 router.register("conditions", AllConditions, basename="conditions")
 router.register("forecasts", Forecasts, basename="forecast")
 router.register("incubation-plans", IncubationPlans, basename="incubation-plan")

@@ -30,7 +30,8 @@ class Door(Answering):
     Attributes:
         permissions: who may; an action that is not in it is refused.
         asks: its query parameters; an action that is not in it takes none, or a page's.
-        takes: its body, a type; of several in a tuple it is one.
+        takes: its body, a type; of several in a tuple it is one; by media type where
+            it is not just JSON. Bytes are a file.
         gives: its answer, a type; by status where it is not just 200. Bytes are a file.
         paged: the actions that answer page by page.
         confirmable: where to confirm what was refused, by the refusal's code.

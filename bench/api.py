@@ -14,7 +14,8 @@ from django.db import transaction
 from django.utils import timezone
 from rest_framework.test import APIClient
 
-from api.reading_batches import VALUES, read_batch
+from api.reading_formats import read_batch
+from api.reading_structs import VALUES
 from bench.frame import Figure, progress, side_by_side
 from bench.herd import START_S, stock
 from bench.residents import settle

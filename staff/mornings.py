@@ -24,6 +24,7 @@ from husbandry.rules.vocabulary import FindingKind, ReviewState, Urgency
 from staff.cards import Card, card, worst_first
 from staff.doors import opens_to, person
 from staff.units import clock, count, units_of, weekday
+from staff.waiting import waiting_line
 
 # With more than these nobody reads them all before the lights come on: the rest
 # stand as single lines, each with its own page.
@@ -68,6 +69,7 @@ class Sheet:
     Attributes:
         on: the night shown; None where nothing was ever reviewed.
         unknown: what is not known, a sentence each.
+        waiting: which readings wait for somebody to say whose they are; "": none do.
         quiet: findings that people moved below the others.
         closed: what was so the night before and is no longer, a line each.
     """
@@ -76,6 +78,7 @@ class Sheet:
     title: str
     reviewed: tuple[Reviewed, ...]
     unknown: tuple[str, ...]
+    waiting: str
     groups: tuple[Group, ...]
     quiet: tuple[Card, ...]
     closed: tuple[str, ...]
@@ -118,7 +121,7 @@ def morning(request: HttpRequest) -> HttpResponse:
 
 
 def sheet_of(*, at: datetime, on: date | None, units: Units) -> Sheet:
-    """Return the morning sheet after a night; six queries at most.
+    """Return the morning sheet after a night; seven queries at most.
 
     Args:
         at: now.
@@ -142,6 +145,7 @@ def sheet_of(*, at: datetime, on: date | None, units: Units) -> Sheet:
             if m.run is not None
         ),
         unknown=(*_unreviewed(sites, on), *_failures(sites), *_silent(ordered, units)),
+        waiting=waiting_line(at=at, sites=sites) if on is None else "",
         groups=_groups([c for c in cards if not c.quiet]),
         quiet=tuple(c for c in cards if c.quiet),
         closed=tuple(_closed_line(row, units) for row in closed),

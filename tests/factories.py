@@ -5,6 +5,7 @@ Numbers count up, so two rows never meet by accident. Dates stand around one day
 a `StayFactory` puts it there.
 """
 
+import zlib
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from hashlib import sha256
@@ -93,6 +94,8 @@ from husbandry.models import (
     Species,
     Stay,
     TargetOverride,
+    UnclaimedBatch,
+    UnclaimedReadings,
     Weighing,
 )
 from husbandry.rules.vocabulary import (
@@ -531,6 +534,31 @@ class ReadingImportFactory(DjangoModelFactory[ReadingImport]):
     sha256 = factory.Sequence(lambda n: f"{n:064x}")
     imported_at = NOW
     accepted = True
+
+
+class UnclaimedReadingsFactory(DjangoModelFactory[UnclaimedReadings]):
+    """A row only; `park_readings` makes one with readings in it."""
+
+    class Meta:
+        model = UnclaimedReadings
+
+    code = factory.Sequence(lambda n: f"XX-{n}")
+    readings = 288
+    first_at = NOW - timedelta(days=1)
+    last_at = NOW
+    arrived_at = NOW
+    last_arrived_at = NOW
+
+
+class UnclaimedBatchFactory(DjangoModelFactory[UnclaimedBatch]):
+    class Meta:
+        model = UnclaimedBatch
+
+    unclaimed = factory.SubFactory(UnclaimedReadingsFactory)
+    digest = factory.Sequence(lambda n: f"{n:064x}")
+    arrived_at = NOW
+    readings = 0
+    packed = zlib.compress(b"")
 
 
 class WeighingFactory(DjangoModelFactory[Weighing]):

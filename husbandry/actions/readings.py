@@ -117,6 +117,26 @@ def write_readings(*, columns: ReadingColumns, at: datetime) -> StoreReport:
     Raises:
         ReadingsBusyError: see there; nothing was stored.
     """
+    report, _ = judge_and_write(columns=columns, at=at)
+    return report
+
+
+def judge_and_write(
+    *, columns: ReadingColumns, at: datetime
+) -> tuple[StoreReport, Codes]:
+    """Do what `write_readings` does, and say of each reading whether it is stored now.
+
+    Args:
+        columns: the readings, in any order.
+        at: when they came in.
+
+    Returns:
+        The report, and one code per reading: 0 is stored now, or was before; else
+        its reason's place in `ORDER` plus one.
+
+    Raises:
+        ReadingsBusyError: see there; nothing was stored.
+    """
     probes, zones = probes_in_use(probe_ids=columns.probe_ids)
     latest_s = int(at.timestamp()) + AHEAD_S
     codes = check_readings(columns, probes, latest_s=latest_s)
@@ -136,7 +156,7 @@ def write_readings(*, columns: ReadingColumns, at: datetime) -> StoreReport:
         stored_as=compared.stored_as,
         conflicting=conflicting,
     )
-    return StoreReport(
+    report = StoreReport(
         received=len(columns),
         stored=len(compared.new),
         completed=len(compared.completing),
@@ -146,6 +166,7 @@ def write_readings(*, columns: ReadingColumns, at: datetime) -> StoreReport:
         refused=len(columns) - len(accepted) + len(settled.contradicted),
         refusals=refusals,
     )
+    return report, codes
 
 
 def _mark(codes: Codes, places: NDArray[np.intp], reason: ReadingRefused) -> None:

@@ -24,6 +24,7 @@ from husbandry.admin import (
     reproduction,
     reviews,
     stays,
+    unclaimed_readings,
     weighings,
 )
 
@@ -47,5 +48,6 @@ __all__ = [
     "reproduction",
     "reviews",
     "stays",
+    "unclaimed_readings",
     "weighings",
 ]

@@ -23,6 +23,7 @@ from husbandry.models.readings import (
 )
 from husbandry.models.review import Acknowledgement, Finding, ReviewRun, Sighting
 from husbandry.models.species import CareProfile, Species
+from husbandry.models.unclaimed import UnclaimedBatch, UnclaimedReadings
 from husbandry.models.weights import Weighing
 
 __all__ = [
@@ -60,5 +61,7 @@ __all__ = [
     "Species",
     "Stay",
     "TargetOverride",
+    "UnclaimedBatch",
+    "UnclaimedReadings",
     "Weighing",
 ]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from husbandry.rules.loggers.numbers import RANGE_MILLI
 from husbandry.rules.loggers.vocabulary import MISSING
 from husbandry.rules.readings import (
+    AHEAD_S,
     EARLIEST_S,
     ORDER,
     QUANTITIES,
@@ -34,7 +35,7 @@ _SENTENCES = {
     ReadingRefused.UNKNOWN_PROBE: "there is no {value}; give {accepted}",
     ReadingRefused.TOO_EARLY: "{value} is before the first possible reading; accepted "
     "is {accepted}: set the logger's clock",
-    ReadingRefused.IN_FUTURE: "{value} has not come yet; accepted is {accepted}: "
+    ReadingRefused.IN_FUTURE: "{value} ahead of this clock; accepted is {accepted}: "
     "look at the logger's clock and time zone",
     ReadingRefused.NOT_IN_USE: "at {value} the probe was not in use; accepted is "
     "{accepted}",
@@ -46,6 +47,7 @@ _SENTENCES = {
     ReadingRefused.REPEATED_DIFFERENTLY: "{value} comes more than once with different "
     "values; none of them is taken; accepted is {accepted}",
     ReadingRefused.CONFLICTING: "{value}, but {accepted} was stored earlier and stays",
+    ReadingRefused.UNCLAIMED_FULL: "{value}; accepted is {accepted}",
 }
 
 
@@ -156,7 +158,9 @@ def _facts(
         case ReadingRefused.TOO_EARLY:
             return when, f"{instant_text(EARLIEST_S)} or later"
         case ReadingRefused.IN_FUTURE:
-            return when, f"{instant_text(latest_s)} or earlier"
+            return _ahead(int(readings.at[place]), latest_s - AHEAD_S), (
+                f"{instant_text(latest_s)} or earlier"
+            )
         case ReadingRefused.NOT_IN_USE:
             return when, _in_use(probes, probe)
         case ReadingRefused.NOTHING_MEASURED:
@@ -167,6 +171,10 @@ def _facts(
             return _out_of_range(readings, place)
         case _:
             return when, "one value for each quantity of an instant"
+
+
+def _ahead(at_s: int, now_s: int) -> str:
+    return f"{instant_text(at_s)} is {span_text(at_s - now_s)}"
 
 
 def _in_use(probes: ProbesInUse, probe: int) -> str:
@@ -218,6 +226,16 @@ def value_text(quantity: Quantity, milli: int, *, bare: bool = False) -> str:
     name, unit = _SPOKEN[quantity]
     value = f"{number_text(milli)}{unit}"
     return value if bare else f"{name} {value}"
+
+
+def span_text(seconds: int) -> str:
+    """Return a length of time in its two largest units, cut off: `2 h 5 min`."""
+    parts = []
+    for size, unit in ((86_400, "d"), (3_600, "h"), (60, "min"), (1, "s")):
+        whole, seconds = divmod(seconds, size)
+        if whole:
+            parts.append(f"{whole:,} {unit}")
+    return " ".join(parts[:2]) or "0 s"
 
 
 def quantity_name(quantity: Quantity) -> str:

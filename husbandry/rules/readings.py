@@ -40,6 +40,7 @@ class ReadingRefused(StrEnum):
     OUT_OF_RANGE = "out_of_range"
     REPEATED_DIFFERENTLY = "repeated_differently"
     CONFLICTING = "conflicting"
+    UNCLAIMED_FULL = "unclaimed_full"
 
 
 ORDER = tuple(ReadingRefused)

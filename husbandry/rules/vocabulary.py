@@ -192,6 +192,14 @@ class ReviewState(StrEnum):
     FAILED = "failed"
 
 
+class UnclaimedState(StrEnum):
+    """What became of readings under a code that no probe had."""
+
+    WAITING = "waiting"
+    CLAIMED = "claimed"
+    DISCARDED = "discarded"
+
+
 class RowOutcome(StrEnum):
     """What became of one line of a list that was sent in."""
 

@@ -75,6 +75,7 @@ from tests.factories import (
     SpeciesFactory,
     SpurCheckFactory,
     StayFactory,
+    UnclaimedReadingsFactory,
     UserFactory,
     WebhookFactory,
     WeighingFactory,
@@ -198,6 +199,14 @@ def _application() -> None:
     )
 
 
+def _unclaimed() -> None:
+    by = UserFactory()
+    UnclaimedReadingsFactory(sent_by=by)
+    UnclaimedReadingsFactory(
+        state="claimed", probe=ProbeFactory(), settled_by=by, settled_at=NOW
+    )
+
+
 COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("sites", SiteFactory, 1),
     ("rooms", RoomFactory, 1),
@@ -233,6 +242,7 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("introductions", lambda: _corrected(IntroductionFactory), 1),
     ("clutches", _clutch, 3),
     ("probes", ReadingFactory, 2),
+    ("unclaimed-readings", _unclaimed, 1),
     ("conditions", ConditionsFactory, 1),
     ("review-runs", lambda: ReviewRunFactory(started_by=UserFactory()), 1),
     ("findings", _finding, 6),

@@ -86,9 +86,12 @@ def test_no_body(owner: APIClient) -> None:
 
 
 def test_a_body_of_another_kind(owner: APIClient) -> None:
-    answer = owner.post("/api/v1/readings/", "a=1", content_type="text/csv")
+    for address in ("readings", "weighings"):
+        answer = owner.post(
+            f"/api/v1/{address}/", "<a/>", content_type="application/xml"
+        )
 
-    assert (answer.status_code, answer["Content-Type"]) == (415, PROBLEM)
+        assert (answer.status_code, answer["Content-Type"]) == (415, PROBLEM)
 
 
 def test_a_body_with_too_many_bytes(owner: APIClient, settings: object) -> None:

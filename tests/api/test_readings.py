@@ -1,6 +1,7 @@
 """Posted readings: exact, strict, safe to send again, good rows kept."""
 
 import json
+from datetime import UTC, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 
 import numpy as np
@@ -23,7 +24,9 @@ NOTHING = {
     "known": 0,
     "repeated": 0,
     "conflicting": 0,
+    "unclaimed": 0,
     "not_taken": 0,
+    "unknown_probes": [],
     "refused": [],
 }
 
@@ -108,7 +111,10 @@ def test_sent_again_completed_and_contradicted(keeper: APIClient) -> None:
 
 GOOD = {"probe": "P-1", "at": START, "temperature_c": 24}
 BAD = [
-    ({"probe": "P-9", "at": START, "temperature_c": 24}, "unknown_probe"),
+    ({"probe": "", "at": START, "temperature_c": 24}, "unknown_probe"),
+    ({"probe": "P" * 41, "at": START, "temperature_c": 24}, "unknown_probe"),
+    ({"probe": " P-1", "at": START, "temperature_c": 24}, "unknown_probe"),
+    ({"probe": "P-1", "at": 1_772_409_600_000, "uv_index": 1}, "unreadable"),
     ({"probe": "P-1", "at": START + 1, "temperature_c": True}, "unreadable"),
     ({"probe": "P-1", "at": START + 1, "temperature_c": "24"}, "unreadable"),
     ({"probe": "P-1", "at": START + 1, "temperature_c": [24]}, "unreadable"),
@@ -231,7 +237,7 @@ def test_exactly_50_000_rows_in_a_fixed_number_of_queries(
 
 @pytest.mark.usefixtures("probe")
 def test_more_refusals_than_are_listed_are_counted(keeper: APIClient) -> None:
-    rows = [{"probe": f"X-{n}", "at": START, "uv_index": 1} for n in range(1_500)]
+    rows = [{"probe": "P-1", "at": START + n} for n in range(1_500)]
 
     report = keeper.post(READINGS, {"readings": rows}).json()
 
@@ -285,4 +291,7 @@ def test_thousandths_are_those_of_the_decimals(values: list[float]) -> None:
 
 
 def test_seconds_cut_a_fraction_off() -> None:
-    assert seconds(START) == START
+    cut = datetime(2026, 3, 2, 0, 0, 0, 999_999, tzinfo=UTC)
+
+    assert seconds([START, cut]).tolist() == [START, START]
+    assert seconds([START]).dtype == seconds([]).dtype == np.int64

@@ -23,9 +23,12 @@ SENTENCES = {
     "this installation",
     (9, 0, 25_000, None, None): "1970-01-01T00:00:00Z is before the first possible "
     "reading; accepted is 1990-01-01T00:00:00Z or later: set the logger's clock",
-    (9, LATEST + 60, 25_000, None, None): "2026-03-02T22:21:00Z has not come yet; "
-    "accepted is 2026-03-02T22:20:00Z or earlier: look at the logger's clock and time "
-    "zone",
+    (9, LATEST + 60, 25_000, None, None): "2026-03-02T22:21:00Z is 6 min ahead of this "
+    "clock; accepted is 2026-03-02T22:20:00Z or earlier: look at the logger's clock and "
+    "time zone",
+    (9, LATEST + 2 * 86_400 + 3_901, 25_000, None, None): "2026-03-04T23:25:01Z is 2 d "
+    "1 h ahead of this clock; accepted is 2026-03-02T22:20:00Z or earlier: look at the "
+    "logger's clock and time zone",
     (9, START - 1, 25_000, None, None): "at 2026-03-01T23:59:59Z the probe was not in "
     "use; accepted is from 2026-03-02T00:00:00Z",
     (7, START - 1, 25_000, None, None): "at 2026-03-01T23:59:59Z the probe was not in "

@@ -30,6 +30,7 @@ from tests.factories import (
     SetupFactory,
     StayFactory,
     WebhookFactory,
+    UnclaimedReadingsFactory,
     WeighingFactory,
 )
 from tests.staff.conftest import Visitor
@@ -55,6 +56,8 @@ STEPS = {
     ("husbandry.healthtest", "result"): CARE,
     ("husbandry.healthtest", "seen-by-vet"): CARE,
     ("husbandry.death", "necropsy"): MANAGE,
+    ("husbandry.unclaimedreadings", "claim"): MANAGE,
+    ("husbandry.unclaimedreadings", "discard"): MANAGE,
     ("placements.home", "keep"): PLACE,
     ("placements.home", "erase"): MANAGE,
     ("placements.placement", "hand-over"): PLACE,
@@ -73,6 +76,7 @@ MAKE: dict[str, Callable[[], Model]] = {
         result="found", result_on=date(2026, 2, 24), finding="Oocysts, few"
     ),
     "husbandry.death": DeathFactory.create,
+    "husbandry.unclaimedreadings": UnclaimedReadingsFactory.create,
     "placements.home": HomeFactory.create,
     "placements.placement": PlacementFactory.create,
 }

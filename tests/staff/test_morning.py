@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -16,6 +17,7 @@ from husbandry.models import Finding
 from husbandry.rules.sentences.numbers import METRIC
 from husbandry.rules.vocabulary import FindingKind, ReviewState, Urgency
 from staff.mornings import FULL_CARDS, Sheet, sheet_of
+from staff.units import clock
 from tests.factories import (
     NOW,
     AnimalFactory,
@@ -24,6 +26,7 @@ from tests.factories import (
     ReviewRunFactory,
     SiteFactory,
     StayFactory,
+    UnclaimedReadingsFactory,
     UserFactory,
 )
 from tests.nightly.world import (
@@ -447,7 +450,54 @@ def test_the_number_of_queries_does_not_depend_on_findings(world: World) -> None
         add()
 
     assert len(sheet().groups[2].cards) == 8
-    assert _queries(reader, "/") == one == 11
+    assert _queries(reader, "/") == one == 12
+    UnclaimedReadingsFactory.create_batch(8)
+    assert _queries(reader, "/") == one
+
+
+def test_readings_of_unknown_probes_stand_on_the_page(
+    world: World, keeper: Client
+) -> None:
+    ReviewRunFactory.create(site=world.site, on=ON, coverage=1.0)
+    assert sheet().waiting == ""
+    UnclaimedReadingsFactory.create(
+        code="XX-9", arrived_at=MORNING - timedelta(hours=1)
+    )
+    UnclaimedReadingsFactory.create(
+        code="YY-1", readings=1, arrived_at=MORNING - timedelta(days=2)
+    )
+    UnclaimedReadingsFactory.create(
+        code="ZZ-1", state="discarded", reason="On a bench.", settled_at=MORNING
+    )
+    local = MORNING.astimezone(ZoneInfo(world.site.time_zone))
+
+    assert sheet().waiting == (
+        f"Readings of 2 unknown probes wait: YY-1, 1 reading since "
+        f"{clock(MORNING - timedelta(days=2), ZoneInfo(world.site.time_zone))}; "
+        f"XX-9, 288 readings since {local - timedelta(hours=1):%H:%M}."
+    )
+    text = keeper.get("/").content.decode()
+    assert "Readings of 2 unknown probes wait: YY-1" in text
+    assert 'href="/admin/husbandry/unclaimedreadings/?state__exact=waiting"' in text
+    # An earlier morning says what was known of its night, and no more.
+    assert sheet(ON).waiting == ""
+
+
+def test_with_sites_of_several_clocks_it_is_told_in_utc() -> None:
+    SiteFactory.create(time_zone="Europe/Lisbon")
+    SiteFactory.create(time_zone="Asia/Tokyo")
+    for number in range(8):
+        UnclaimedReadingsFactory.create(
+            code=f"C-{number}", arrived_at=MORNING - timedelta(minutes=20 - number)
+        )
+
+    said = sheet().waiting
+
+    first = MORNING - timedelta(minutes=20)
+    assert said.startswith(
+        f"Readings of 8 unknown probes wait: C-0, 288 readings since {first:%H:%M} UTC;"
+    )
+    assert said.endswith("; 2 more.")
 
 
 def test_a_failed_lamp_stands_on_the_page_with_its_picture(
