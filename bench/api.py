@@ -7,6 +7,7 @@ objects, no checks, no sign-in.
 import json
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -14,10 +15,12 @@ from django.db import transaction
 from django.utils import timezone
 from rest_framework.test import APIClient
 
+from api.parsers import Body, CsvRowsBody, MsgpackBody, NdjsonBody
 from api.reading_formats import read_batch
 from api.reading_structs import VALUES
 from bench.frame import Figure, progress, side_by_side
 from bench.herd import START_S, stock
+from bench.ingest import bare_work, beneath, on_postgres
 from bench.residents import settle
 from bench.scratch import scratch_database
 from core.models import User
@@ -51,6 +54,8 @@ COLUMNS = (
     "notes",
 )
 FLOOR, WORK = "floor", "work"
+GOALS = {"JSON columns": 2.5, "msgpack columns": 2.5}
+"""Of a whole request, by the database's own COPY; SQLite has no such thing."""
 
 
 def figures(*, size: int | None) -> Iterator[Figure]:
@@ -99,7 +104,7 @@ def _listed_barely() -> bytes:
 
 
 def _posting(client: APIClient) -> Iterator[Figure]:
-    """Measure a posted batch beside storing the same columns, made beforehand."""
+    """Measure posted batches beside putting the same rows in without a question."""
     progress(f"posting {BATCH:,} readings")
     probe = Probe.objects.order_by("pk").first()
     assert probe is not None  # noqa: S101 - stocked above
@@ -109,37 +114,64 @@ def _posting(client: APIClient) -> Iterator[Figure]:
         "at": at,
         VALUES[0]: [20 + n % 100 / 10 for n in range(BATCH)],
     }
-    sent = json.dumps(body)
+    sent = _formats(body)
     columns = ReadingColumns.of(
         probe_ids=[probe.pk] * BATCH,
         at=at,
         temperature=[20_000 + n % 100 * 100 for n in range(BATCH)],
     )
+    written, as_json = write_readings, sent["JSON columns"][1]
     taken = side_by_side(
         {
-            FLOOR: lambda: _undone(
-                lambda: write_readings(columns=columns, at=datetime.now(UTC))
+            FLOOR: lambda: _undone(bare_work(columns)),
+            "write": lambda: _undone(
+                lambda: written(columns=columns, at=datetime.now(UTC))
             ),
-            WORK: lambda: _undone(lambda: _posted(client, sent)),
-            "read": lambda: read_batch(sent.encode()),
-            "plain": lambda: json.loads(sent),
+            **{name: partial(_sent, client, *one) for name, one in sent.items()},
+            "read": lambda: read_batch(as_json),
+            "plain": lambda: json.loads(as_json),
         },
         repeats=REPEATS,
     )
     yield Figure(
         f"api: post {BATCH:,} readings",
-        taken[WORK], taken[FLOOR], 2, "storing the same columns",
+        taken["JSON columns"], taken["write"], 2, "storing the same columns",
     )  # fmt: skip
+    for name in sent:
+        yield Figure(
+            f"api: post {BATCH:,} readings as {name}",
+            taken[name], taken[FLOOR], GOALS.get(name) if on_postgres() else None,
+            beneath(),
+        )  # fmt: skip
     yield Figure(
         f"api: read {BATCH:,} readings strictly",
         taken["read"], taken["plain"], 3, "json.loads, which checks nothing",
     )  # fmt: skip
 
 
-def _posted(client: APIClient, sent: str) -> None:
-    answer = client.generic(
-        "POST", "/api/v1/readings/", sent, content_type="application/json"
-    )
+def _formats(body: dict[str, Any]) -> dict[str, tuple[str, bytes]]:
+    """Return the same readings in each format, with its media type."""
+    rows = [
+        {"probe": body["probe"], "at": at, VALUES[0]: value}
+        for at, value in zip(body["at"], body[VALUES[0]], strict=True)
+    ]
+    table = [f"probe,at,{VALUES[0]}", *(",".join(map(str, r.values())) for r in rows)]
+    lines = b"\n".join(map(msgspec.json.encode, rows))
+    return {
+        "JSON columns": (Body.media_type, json.dumps(body).encode()),
+        "msgpack columns": (MsgpackBody.media_type, msgspec.msgpack.encode(body)),
+        "JSON rows": (Body.media_type, json.dumps({"readings": rows}).encode()),
+        "NDJSON": (NdjsonBody.media_type, lines),
+        "CSV": (CsvRowsBody.media_type, "\n".join(table).encode()),
+    }
+
+
+def _sent(client: APIClient, kind: str, body: bytes) -> None:
+    _undone(lambda: _posted(client, kind, body))
+
+
+def _posted(client: APIClient, kind: str, body: bytes) -> None:
+    answer = client.post("/api/v1/readings/", body, content_type=kind)
     assert answer.json()["stored"] == BATCH, answer.json()  # noqa: S101 - as above
 
 

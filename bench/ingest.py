@@ -59,17 +59,15 @@ def _figures(enclosures: int) -> Iterator[Figure]:
         },
         repeats=REPEATS,
     )
-    on_postgres = connection.vendor == "postgresql"
-    beneath = "binary COPY in" if on_postgres else "bare executemany"
     batch = f"{VALUES_IN_BATCH} values of {enclosures} enclosures"
     floor = taken[FLOOR]
     yield Figure(
         f"write {batch}, once only",
-        taken[WRITE], floor, 1.5 if on_postgres else None, beneath,
+        taken[WRITE], floor, 1.5 if on_postgres() else None, beneath(),
     )  # fmt: skip
     yield Figure(
         f"check, write and record {batch}",
-        taken[STORE], floor, 2.5 if on_postgres else None, beneath,
+        taken[STORE], floor, 2.5 if on_postgres() else None, beneath(),
     )  # fmt: skip
     yield Figure("the same batch again", taken[AGAIN], taken[STORE], 1.0, "first time")
 
@@ -113,7 +111,7 @@ class _House:
         # Batches are made before anything is timed.
         batches = [self.batch() for _ in range(3 * (REPEATS + 1))]
         self._waiting = iter(batches)
-        self._bare = iter([_bare_work(batch) for batch in batches[::3]])
+        self._bare = iter([bare_work(batch) for batch in batches[::3]])
         self._written = iter(batches[1::3])
         self._stored = iter(batches[2::3])
 
@@ -146,8 +144,19 @@ class _House:
         return store_readings(columns=columns, by=None, at=at)
 
 
-def _bare_work(columns: ReadingColumns) -> Callable[[], None]:
-    if connection.vendor == "postgresql":
+def on_postgres() -> bool:
+    """Say whether the figures are PostgreSQL's."""
+    return connection.vendor == "postgresql"
+
+
+def beneath() -> str:
+    """Return what the floor of storing is."""
+    return "binary COPY in" if on_postgres() else "bare executemany"
+
+
+def bare_work(columns: ReadingColumns) -> Callable[[], None]:
+    """Return what puts readings in without any question, made beforehand."""
+    if on_postgres():
         rows = copy_rows(columns)
         return lambda: _copy(rows)
     tuples = list(

@@ -18,8 +18,8 @@ from django.utils import timezone
 from pytest_django.live_server_helper import LiveServer
 from rest_framework.test import APIClient
 
-from api.readings import ReadingsReport
 from api.reading_structs import MOST_ROWS
+from api.readings import ReadingsReport
 from core.tokens import issue_token
 from husbandry.models import Reading, UnclaimedReadings
 from husbandry.rules.unclaimed import MOST_ALTOGETHER, MOST_CODES, MOST_OF_ONE
@@ -134,7 +134,7 @@ def test_the_bridge_keeps_a_batch_until_it_is_acknowledged(
     assert (row.code, row.readings, row.sent_with) == ("XX-9", 1, "")
     said = capsys.readouterr().out
     assert said.count("refused:") == 1
-    assert "temperature 500 °C is more than an instrument can show" in said
+    assert "Temperature 500 °C is more than an instrument can show" in said
 
 
 @pytest.mark.usefixtures("transactional_db")
