@@ -1,8 +1,8 @@
 """Readings that come at the same moment, or break off: never half, never twice."""
 
+import contextlib
 import sqlite3
 import threading
-from contextlib import closing
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,14 +12,22 @@ import pytest
 from django.db import DatabaseError, connection, connections
 
 from husbandry.actions import readings as actions
+from husbandry.actions.claimed_readings import UnclaimedError, claim_readings
 from husbandry.actions.reading_storage import complete_readings, insert_readings
 from husbandry.actions.readings import ReadingsBusyError
-from husbandry.models import Reading, ReadingImport
+from husbandry.actions.sent_readings import take_readings
+from husbandry.models import (
+    Reading,
+    ReadingImport,
+    UnclaimedBatch,
+    UnclaimedReadings,
+)
 from husbandry.queries import stored_readings
 from husbandry.rules.loggers.vocabulary import MISSING
 from husbandry.rules.readings import ReadingColumns
+from husbandry.rules.unclaimed import UnclaimedColumns
 from tests.factories import ProbeFactory
-from tests.husbandry.batches import NOW_S, batch, counts, night_of, store, stored
+from tests.husbandry.batches import NOW, NOW_S, batch, counts, night_of, store, stored
 
 if TYPE_CHECKING:
     from husbandry.rules.reading_reports import StoreReport
@@ -40,7 +48,7 @@ def shared_database(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
                 cursor.execute("VACUUM INTO %s", [path])
             # A server's file is in this mode already; two that switch it at once
             # would not wait for each other.
-            with closing(sqlite3.connect(path)) as file:
+            with contextlib.closing(sqlite3.connect(path)) as file:
                 file.execute("PRAGMA journal_mode=WAL")
             monkeypatch.setitem(connections.settings["default"], "NAME", path)
 
@@ -110,6 +118,53 @@ def test_overlapping_batches_in_opposite_order_do_not_deadlock(
 
     assert raised == []
     assert there == [(60 * n, 25_000, 50_000) for n in range(1_000)]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_batches_of_unknown_and_known_probes_at_once_wait_in_no_circle(
+    shared_database: Any,
+) -> None:
+    probe = ProbeFactory()
+    columns = batch(probe, *[(60 * n, 25_000, MISSING) for n in range(500)])
+    nobodys = ReadingColumns.of(
+        probe_ids=np.zeros(500, dtype=np.int64),
+        at=columns.at,
+        temperature=np.full(500, 25_000),
+    )
+
+    def take() -> None:
+        taken = take_readings(
+            columns=columns,
+            unclaimed=UnclaimedColumns(("XX-9",), nobodys),
+            by=None,
+            token_name="",
+            at=NOW,
+        )
+        assert taken.parked.waiting == 500
+
+    def claim() -> None:
+        for row in UnclaimedReadings.objects.filter(state="waiting"):
+            # Whoever else is faster may have claimed it.
+            with contextlib.suppress(UnclaimedError):
+                claim_readings(unclaimed=row, probe=probe, by=None, at=NOW)
+
+    there: list[Any] = []
+    take()
+    shared_database()
+
+    raised = together(take, claim, take, claim, take)
+    together(
+        lambda: there.extend(
+            (
+                Reading.objects.count(),
+                UnclaimedReadings.objects.filter(state="waiting").count() <= 1,
+                *UnclaimedBatch.objects.values_list("readings", flat=True),
+            )
+        )
+    )
+
+    assert raised == []
+    assert there in ([500, True], [500, True, 500])
 
 
 @pytest.mark.django_db
