@@ -57,6 +57,7 @@ GROUPS: dict[str, dict[str, str]] = {
     },
     "Conditions": {
         "readings": "What probes measured: posted here, once each.",
+        "unclaimed-readings": "Readings under codes that no probe has, until claimed.",
         "probes": "The instruments, and what they measured over time.",
         "conditions": "What the readings of a local day add up to.",
     },
