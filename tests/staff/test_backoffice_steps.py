@@ -29,8 +29,8 @@ from tests.factories import (
     PrescriptionFactory,
     SetupFactory,
     StayFactory,
-    WebhookFactory,
     UnclaimedReadingsFactory,
+    WebhookFactory,
     WeighingFactory,
 )
 from tests.staff.conftest import Visitor

@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("husbandry", "0007_coming_again_and_quarantine"),
+        ("husbandry", "0008_devices"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
