@@ -112,4 +112,4 @@ def test_any_body_may_be_compressed(owner: APIClient) -> None:
         headers={"content-encoding": "gzip"},
     )
 
-    assert answer.json()["detail"].startswith("the body cannot be read: object missing")
+    assert answer.json()["detail"].startswith("animal cannot be read: it is missing")

@@ -41,6 +41,7 @@ from tests.factories import (
     SiteFactory,
     SpeciesFactory,
     StayFactory,
+    UnclaimedReadingsFactory,
     UserFactory,
     WeighingFactory,
 )
@@ -84,6 +85,8 @@ CASES = [
     ("probes", "enclosure", "b", "b"),
     ("probes", "zone", "basking", "b"),
     ("probes", "in_use", "true", "a"),
+    ("unclaimed-readings", "code", "XX-1", "a"),
+    ("unclaimed-readings", "state", "discarded", "b"),
     ("conditions", "on", str(TODAY), "a"),
     ("conditions", "from_on", str(TODAY), "a"),
     ("conditions", "until_on", str(YESTERDAY), "b"),
@@ -182,6 +185,10 @@ def _places(a: dict[str, Any], b: dict[str, Any]) -> None:
     )
     # They have no number of their own; the probe tells them apart.
     a["conditions"], b["conditions"] = a["probes"], b["probes"]
+    a["unclaimed-readings"] = UnclaimedReadingsFactory(code="XX-1")
+    b["unclaimed-readings"] = UnclaimedReadingsFactory(
+        code="XX-2", state="discarded", settled_at=NOW, reason="A test."
+    )
 
 
 def _animals(a: dict[str, Any], b: dict[str, Any]) -> None:
@@ -266,7 +273,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 63
+    assert len(LISTS) == 64
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

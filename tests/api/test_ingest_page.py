@@ -20,6 +20,7 @@ from rest_framework.test import APIClient
 
 from api.reading_structs import MOST_ROWS
 from api.readings import ReadingsReport
+from core.roles import TokenScope
 from core.tokens import issue_token
 from husbandry.models import Reading, UnclaimedReadings
 from husbandry.rules.unclaimed import MOST_ALTOGETHER, MOST_CODES, MOST_OF_ONE
@@ -71,9 +72,8 @@ def test_it_names_every_count_and_the_limits_that_hold() -> None:
     for limit in (MOST_ROWS, MOST_CODES, MOST_OF_ONE, MOST_ALTOGETHER):
         assert f"{limit:,}" in PAGE
     assert (settings.DATA_UPLOAD_MAX_MEMORY_SIZE or 0) == 20 * 1024 * 1024
-    rate = settings.REST_FRAMEWORK["DEFAULT_THROTTLE_RATES"]["user"]
-    assert rate == "6000/hour"
-    assert "6,000 requests an hour" in PAGE
+    assert settings.API_RATES["ingest"] == (600, 60)
+    assert "600 requests a minute" in PAGE
 
 
 def _bridge() -> ModuleType:
@@ -91,8 +91,14 @@ def _refusal(url: str, status: int) -> urllib.error.HTTPError:
 
 @pytest.fixture
 def token(live_server: LiveServer) -> str:
-    person = UserFactory()
-    return issue_token(user=person, name="bridge", by=None, at=timezone.now()).text
+    issued = issue_token(
+        user=UserFactory(role="keeper"),
+        name="bridge",
+        scope=TokenScope.RECORD,
+        by=None,
+        at=timezone.now(),
+    )
+    return issued.text
 
 
 @pytest.mark.usefixtures("transactional_db")
@@ -131,7 +137,7 @@ def test_the_bridge_keeps_a_batch_until_it_is_acknowledged(
     assert len(pauses) == 2
     assert Reading.objects.count() == 1_100
     row = UnclaimedReadings.objects.get()
-    assert (row.code, row.readings, row.sent_with) == ("XX-9", 1, "")
+    assert (row.code, row.readings, row.sent_with) == ("XX-9", 1, "bridge")
     said = capsys.readouterr().out
     assert said.count("refused:") == 1
     assert "Temperature 500 °C is more than an instrument can show" in said

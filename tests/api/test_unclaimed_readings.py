@@ -7,6 +7,7 @@ import pytest
 from django.utils import timezone
 from rest_framework.test import APIClient
 
+from core.roles import TokenScope
 from core.tokens import issue_token
 from husbandry.actions.review import review_night
 from husbandry.models import Finding, Reading, ReviewRun, UnclaimedReadings
@@ -53,8 +54,14 @@ def test_a_retired_probe_is_not_unknown(keeper: APIClient) -> None:
 
 
 def test_what_waits_is_shown_with_who_sent_it() -> None:
-    person = UserFactory(username="ada")
-    token = issue_token(user=person, name="hub in the cellar", by=None, at=_now())
+    person = UserFactory(username="ada", role="keeper")
+    token = issue_token(
+        user=person,
+        name="hub in the cellar",
+        scope=TokenScope.RECORD,
+        by=None,
+        at=_now(),
+    )
     client = APIClient()
     client.credentials(HTTP_AUTHORIZATION=f"Bearer {token.text}")
     client.post(READINGS, {"readings": _rows("XX-9")})
@@ -63,11 +70,15 @@ def test_what_waits_is_shown_with_who_sent_it() -> None:
     (shown,) = client.get(UNCLAIMED, {"state": "waiting"}).json()["results"]
 
     assert shown == client.get(f"{UNCLAIMED}{row.pk}/").json()
-    assert {name: shown[name] for name in ("code", "state", "readings", "sent_by")} == {
+    assert {
+        name: shown[name]
+        for name in ("code", "state", "readings", "sent_by", "sent_with")
+    } == {
         "code": "XX-9",
         "state": "waiting",
         "readings": 3,
         "sent_by": "ada",
+        "sent_with": "hub in the cellar",
     }
     assert (shown["first_at"], shown["last_at"]) == (
         "2026-03-02T00:00:00Z",

@@ -112,7 +112,7 @@ def test_a_method_that_is_not_there_says_which_are(owner: APIClient) -> None:
             {"CONTENT_TYPE": "application/json; charset=latin-1"},
             415,
             "unsupported_charset",
-            "application/json, in UTF-8",
+            "the same, in UTF-8",
         ),
         ({"CONTENT_TYPE": "application/json; charset=UTF-8"}, 201, None, None),
         ({"CONTENT_LENGTH": "many"}, 400, "no_body", None),
