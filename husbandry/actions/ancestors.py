@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from typing import Any, Unpack
+from typing import Unpack
 
 from django.db import transaction
 
@@ -13,6 +13,7 @@ from husbandry.actions.animal_records import (
     FIELDS,
     AnimalDetails,
     check_details,
+    on_record,
     save_animal,
     set_details,
 )
@@ -21,7 +22,6 @@ from husbandry.rules.animals import AnimalError
 from husbandry.rules.vocabulary import AnimalStatus
 
 VERB = "register_ancestor"
-REFERENCES = ("species", "dam", "sire")
 
 
 @transaction.atomic
@@ -91,19 +91,14 @@ def register_ancestors(
     with promised({"husbandry_animal_code": taken, "husbandry_animal.code": taken}):
         saved = Animal.objects.bulk_create(animals)
     audit.record_all(
-        [audit.Deed(animal, VERB, after=_on_record(animal)) for animal in saved],
+        [
+            audit.Deed(animal, VERB, after=on_record(animal, "status"))
+            for animal in saved
+        ],
         by=by,
         at=at,
     )
     return saved
-
-
-def _on_record(animal: Animal) -> dict[str, Any]:
-    """Return what is on record without reading the parents one by one."""
-    return {
-        name: getattr(animal, f"{name}_id" if name in REFERENCES else name)
-        for name in (*FIELDS, "status")
-    }
 
 
 def _never_here(animal: Animal, on: date) -> None:

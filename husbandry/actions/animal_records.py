@@ -1,5 +1,6 @@
 """What is on record of an animal: taken in, held to the rules, saved."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, TypedDict
 
@@ -22,6 +23,7 @@ from husbandry.rules.vocabulary import (
 
 # The latest local day on Earth is that of UTC+14.
 FURTHEST_ZONE = timedelta(hours=14)
+_REFERENCES = ("species", "dam", "sire")
 _WORDS = (Sex, SexBasis, Confidence, DatePrecision, Origin)
 
 
@@ -96,8 +98,22 @@ def _microchip(text: str) -> str:
     return chip.digits
 
 
+def on_record(animal: Animal, *more: str) -> dict[str, Any]:
+    """Return what is on record of an animal, without reading what it refers to."""
+    return {
+        name: getattr(animal, f"{name}_id" if name in _REFERENCES else name)
+        for name in (*FIELDS, *more)
+    }
+
+
 def check_details(animal: Animal, *, at: datetime) -> None:
     """Hold a record that is not saved yet to every rule about animals."""
+    check_itself(animal, at=at)
+    _check_parents(animal)
+
+
+def check_itself(animal: Animal, *, at: datetime) -> None:
+    """Hold a record to the rules that ask for no other animal; no query."""
     check_code(animal.code)
     check_dates(
         arrived_on=animal.arrived_on,
@@ -112,7 +128,6 @@ def check_details(animal: Animal, *, at: datetime) -> None:
             Confidence(animal.sex_confidence),
         )
     )
-    _check_parents(animal)
 
 
 def check_came_after(animal: Animal) -> None:
@@ -154,18 +169,27 @@ def check_young(animal: Animal) -> None:
         )
 
 
-def save_animal(animal: Animal) -> None:
-    """Save a record; a label or chip that another animal has is refused."""
-    taken = AnimalError(
+def code_taken(animal: Animal) -> AnimalError:
+    """Return the refusal of a label that another animal has or had."""
+    return AnimalError(
         f"There is an animal {animal.code} already, in care or not; labels must "
         "differ for ever.",
         fields={"code": "one that no animal ever had"},
     )
-    chipped = MicrochipError(
+
+
+def chip_taken(animal: Animal) -> MicrochipError:
+    """Return the refusal of a chip that another animal carries."""
+    return MicrochipError(
         f"Another animal carries the chip {animal.microchip} on record. Read both "
         "again.",
         fields={"microchip": "one that no other animal carries"},
     )
+
+
+def save_animal(animal: Animal) -> None:
+    """Save a record; a label or chip that another animal has is refused."""
+    taken, chipped = code_taken(animal), chip_taken(animal)
     with promised(
         {
             "husbandry_animal_code": taken,
@@ -175,3 +199,23 @@ def save_animal(animal: Animal) -> None:
         }
     ):
         animal.save()
+
+
+def save_animals(animals: Sequence[Animal]) -> list[Animal]:
+    """Save many records at once; each was held to the rules before.
+
+    Raises:
+        AnimalError: somebody has taken one of the codes or chips in the meantime;
+            then none is saved.
+    """
+    taken = AnimalError(
+        "Somebody has registered an animal with one of these codes or chips at this "
+        "moment. Look at it, then do it again.",
+        fields={"code": "one that no animal ever had"},
+    )
+    promises = (
+        *("husbandry_animal_code", "husbandry_animal.code"),
+        *("husbandry_animal_microchip", "husbandry_animal.microchip"),
+    )
+    with promised(dict.fromkeys(promises, taken)):
+        return Animal.objects.bulk_create(animals)

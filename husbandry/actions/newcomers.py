@@ -2,20 +2,16 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
 
 from django.db import transaction
 
 from core import audit
-from core.constraints import promised
 from core.models import Site, User
-from husbandry.actions.animal_records import FIELDS
+from husbandry.actions.animal_records import on_record, save_animals
 from husbandry.actions.staleness import mark_stale
 from husbandry.models import Animal
-from husbandry.rules.animals import AnimalError
 
 VERB = "register_animal"
-REFERENCES = ("species", "dam", "sire")
 
 
 @transaction.atomic
@@ -42,30 +38,12 @@ def register_newcomers(
     """
     if not animals:
         return []
-    taken = AnimalError(
-        "Somebody has registered an animal with one of these codes or chips at this "
-        "moment. Look at it, then do it again.",
-        fields={"code": "one that no animal ever had"},
-    )
-    promises = (
-        *("husbandry_animal_code", "husbandry_animal.code"),
-        *("husbandry_animal_microchip", "husbandry_animal.microchip"),
-    )
-    with promised(dict.fromkeys(promises, taken)):
-        saved = Animal.objects.bulk_create(animals)
+    saved = save_animals(animals)
     since_on = min(animal.arrived_on for animal in saved)
     mark_stale(site_ids=[site.pk], from_on=since_on, at=at)
     audit.record_all(
-        [audit.Deed(animal, VERB, after=_on_record(animal)) for animal in saved],
+        [audit.Deed(animal, VERB, after=on_record(animal)) for animal in saved],
         by=by,
         at=at,
     )
     return saved
-
-
-def _on_record(animal: Animal) -> dict[str, Any]:
-    """Return what is on record without reading the species one by one."""
-    return {
-        name: getattr(animal, f"{name}_id" if name in REFERENCES else name)
-        for name in FIELDS
-    }
