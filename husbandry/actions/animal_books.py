@@ -22,8 +22,8 @@ from husbandry.rules.vocabulary import AnimalStatus, DatePrecision
 R = TypeVar("R", bound=Feeding | Observation | Measuring)
 
 
-class AnimalRow(Protocol):
-    """A line about an animal, by its code."""
+class SubjectRow(Protocol):
+    """What says of which animal it is, by its code, and of when."""
 
     @property
     def animal(self) -> str:
@@ -32,6 +32,10 @@ class AnimalRow(Protocol):
     @property
     def at(self) -> datetime:
         """When it was done or seen."""
+
+
+class AnimalRow(SubjectRow, Protocol):
+    """A line of the care book about an animal."""
 
     @property
     def corrects(self) -> int | None:
@@ -90,7 +94,7 @@ class Subjects:
         return on
 
 
-def lock_subjects(rows: Sequence[AnimalRow]) -> Subjects:
+def lock_subjects(rows: Sequence[SubjectRow]) -> Subjects:
     """Lock the animals of a list until the end of the transaction; five queries.
 
     Args:

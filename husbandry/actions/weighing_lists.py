@@ -5,14 +5,20 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from django.db import transaction
+
 from core.errors import DomainError
 from core.models import User
-from husbandry.actions.weights import (
-    WeighingError,
-    confirm_weighing,
-    record_weighing,
+from core.row_refusals import RowRefusal, check_all_taken
+from husbandry.actions.animal_books import lock_subjects
+from husbandry.actions.weighing_books import (
+    Expectation,
+    WeighingBook,
+    open_weighing_book,
 )
-from husbandry.models import Animal, Weighing
+from husbandry.actions.weighing_checks import WeighingError, check_reason
+from husbandry.models import Weighing
+from husbandry.rules.masses import round_mass
 from husbandry.rules.vocabulary import RowOutcome
 
 
@@ -47,10 +53,14 @@ class WeighingResult:
     sentence: str
 
 
+@transaction.atomic
 def record_weighings(
     *, rows: Sequence[WeighingRow], by: User | None, recorded_at: datetime
 ) -> tuple[WeighingResult, ...]:
     """Record a list of weighings; a bad line does not keep the others out.
+
+    As many queries for many as for one, but for each line whose mass is unlikely:
+    of that it is asked who else may have been on the scale.
 
     Args:
         rows: in any order; they are taken in the order of their instants, so that
@@ -60,50 +70,105 @@ def record_weighings(
 
     Returns:
         One result for each line, in the order given.
+
+    Raises:
+        WeighingError: somebody has recorded another weighing of one of the animals
+            at the same moment; then nothing is recorded.
     """
-    codes = {row.animal for row in rows}
-    animals = {a.code: a for a in Animal.objects.filter(code__in=codes)}
-    known = set(
-        Weighing.objects.filter(
-            animal__in=animals.values(), at__in={row.at for row in rows}
-        ).values_list("pk", flat=True)
+    if not rows:
+        return ()
+    book = open_weighing_book(
+        subjects=lock_subjects(rows),
+        from_at=min(row.at for row in rows),
+        until_at=max(row.at for row in rows),
+        by=by,
+        recorded_at=recorded_at,
     )
-    results: dict[int, WeighingResult] = {}
-    for place in sorted(range(len(rows)), key=lambda i: rows[i].at):
-        row = rows[place]
+    lines = [_Line(row) for row in rows]
+    for line in sorted(lines, key=lambda one: one.row.at):
+        line.enter(book)
+    book.write()
+    for line in lines:
+        line.ask_about_neighbours()
+    return tuple(line.result() for line in lines)
+
+
+@transaction.atomic
+def record_all_weighings(
+    *,
+    rows: Sequence[WeighingRow],
+    unread: Sequence[RowRefusal] = (),
+    by: User | None,
+    recorded_at: datetime,
+) -> tuple[WeighingResult, ...]:
+    """Record every weighing of a list, or none of them.
+
+    Args:
+        rows: see `record_weighings`.
+        unread: lines of the same list that could not be read, by their places in
+            it; with one of them none is recorded.
+        by: the person.
+        recorded_at: now.
+
+    Returns:
+        One result for each line, in the order given.
+
+    Raises:
+        RowsRefusedError: lines are refused; it names each and why.
+    """
+    results = record_weighings(rows=rows, by=by, recorded_at=recorded_at)
+    check_all_taken(results, unread=unread)
+    return results
+
+
+@dataclass(slots=True)
+class _Line:
+    """One line as it stands so far."""
+
+    row: WeighingRow
+    weighing: Weighing | None = None
+    is_new: bool = False
+    unlikely: tuple[Weighing, Expectation] | None = None
+    code: str = ""
+    sentence: str = ""
+
+    def enter(self, book: WeighingBook) -> None:
+        """Enter it, or keep why not."""
         try:
-            weighing = _record_row(
-                row, animals.get(row.animal), by=by, recorded_at=recorded_at
-            )
+            self._enter(book)
         except DomainError as refusal:
-            results[place] = WeighingResult(
-                RowOutcome.REFUSED, None, refusal.code, refusal.sentence
+            self.code, self.sentence = refusal.code, refusal.sentence
+
+    def _enter(self, book: WeighingBook) -> None:
+        row, animal = self.row, book.subjects.animals.get(self.row.animal)
+        if animal is None:
+            raise WeighingError(
+                f"There is no animal {row.animal!r}. Give the code on its label.",
+                fields={"animal": "the code of an animal"},
             )
+        if row.reason:
+            check_reason(row.reason)
+        weighing = Weighing(
+            animal=animal, at=row.at, mass_g=round_mass(row.mass_g), note=row.reason
+        )
+        found = book.enter(weighing, confirmed=bool(row.reason))
+        if isinstance(found, Expectation):
+            self.unlikely = (weighing, found)
         else:
-            was_known = weighing.pk in known
-            outcome = RowOutcome.KNOWN if was_known else RowOutcome.STORED
-            results[place] = WeighingResult(outcome, weighing.pk, "", "")
-            known.add(weighing.pk)
-    return tuple(results[place] for place in range(len(rows)))
+            self.weighing, self.is_new = found, found is weighing
 
+    def ask_about_neighbours(self) -> None:
+        """Refuse an unlikely mass; only now, when the lines before it are stored."""
+        if self.unlikely is not None:
+            weighing, expected = self.unlikely
+            try:
+                expected.check(weighing)
+            except DomainError as refusal:
+                self.code, self.sentence = refusal.code, refusal.sentence
 
-def _record_row(
-    row: WeighingRow, animal: Animal | None, *, by: User | None, recorded_at: datetime
-) -> Weighing:
-    if animal is None:
-        raise WeighingError(
-            f"There is no animal {row.animal!r}. Give the code on its label.",
-            fields={"animal": "the code of an animal"},
-        )
-    if row.reason:
-        return confirm_weighing(
-            animal=animal,
-            mass_g=row.mass_g,
-            at=row.at,
-            by=by,
-            recorded_at=recorded_at,
-            reason=row.reason,
-        )
-    return record_weighing(
-        animal=animal, mass_g=row.mass_g, at=row.at, by=by, recorded_at=recorded_at
-    )
+    def result(self) -> WeighingResult:
+        """Return what became of it."""
+        if self.weighing is None:
+            return WeighingResult(RowOutcome.REFUSED, None, self.code, self.sentence)
+        outcome = RowOutcome.STORED if self.is_new else RowOutcome.KNOWN
+        return WeighingResult(outcome, self.weighing.pk, "", "")

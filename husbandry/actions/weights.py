@@ -8,28 +8,32 @@ from django.db.models import QuerySet
 
 from core import audit
 from core.constraints import promised
-from core.errors import DomainError
 from core.models import User
 from husbandry.actions.staleness import mark_animal_stale
+from husbandry.actions.weighing_checks import (
+    WeighingError,
+    check_length,
+    check_reason,
+    check_weighed_at,
+    known_among,
+    other_mass,
+)
 from husbandry.models import Animal, Weighing
 from husbandry.queries.animals import care_by_animal
 from husbandry.queries.returns import times_away_before
 from husbandry.queries.stays import local_day_of
 from husbandry.queries.weights import last_weighings, weighed_in_its_room
-from husbandry.rules.animals import never_here
 from husbandry.rules.masses import check_plausible_mass, plausible_masses, round_mass
 from husbandry.rules.profiles.resolving import weight_band_for
-from husbandry.rules.returns import check_not_away
-from husbandry.rules.vocabulary import AnimalStatus, DatePrecision, Sex
+from husbandry.rules.vocabulary import Sex
 
-LONGEST_NOTE = 200
+__all__ = [
+    "WeighingError",
+    "confirm_weighing",
+    "correct_weighing",
+    "record_weighing",
+]
 _TOLD = ("animal", "at", "mass_g", "corrects", "note")
-
-
-class WeighingError(DomainError):
-    """A weighing cannot be recorded as given."""
-
-    code = "weighing_refused"
 
 
 @transaction.atomic
@@ -64,7 +68,7 @@ def record_weighing(
         WeighingError: the instant is to come, lies before the animal hatched or
             after it left, or another mass is on record for it.
     """
-    _check_length("note", note)
+    check_length("note", note)
     row = Weighing(animal=animal, at=at, mass_g=round_mass(mass_g), note=note)
     known = _known(row)
     if known is not None:
@@ -101,7 +105,7 @@ def confirm_weighing(
         ImpossibleMassError: no animal has this mass.
         WeighingError: no reason is given, or as in `record_weighing`.
     """
-    _check_reason(reason)
+    check_reason(reason)
     row = Weighing(animal=animal, at=at, mass_g=round_mass(mass_g), note=reason)
     known = _known(row)
     if known is not None:
@@ -141,7 +145,7 @@ def correct_weighing(
             already, or another one is on record at that instant.
     """
     mass_g = round_mass(mass_g)
-    _check_reason(reason)
+    check_reason(reason)
     animal = weighing.animal
     if (mass_g, at) == (weighing.mass_g, weighing.at):
         raise WeighingError(
@@ -152,7 +156,7 @@ def correct_weighing(
     _check_instant(animal, at=at, recorded_at=recorded_at)
     other = _in_force(animal, at).exclude(pk=weighing.pk).first()
     if other is not None:
-        raise _other_mass(other)
+        raise other_mass(other)
     row = Weighing(animal=animal, at=at, mass_g=mass_g, corrects=weighing, note=reason)
     return _append(row, verb="correct_weighing", by=by, recorded_at=recorded_at)
 
@@ -194,91 +198,23 @@ def _append(
 
 
 def _known(row: Weighing) -> Weighing | None:
-    """Return the weighing on record that says the same; refuse one that does not.
-
-    A corrected weighing counts too: a list sent in again must not undo or refuse
-    what a person has mended since.
-    """
-    others = list(Weighing.objects.filter(animal=row.animal, at=row.at).order_by("-pk"))
-    for other in others:
-        if other.mass_g == row.mass_g:
-            return other
-    in_force = _in_force(row.animal, row.at).first()
-    if in_force is not None:
-        raise _other_mass(in_force)
-    if others:
-        raise WeighingError(
-            f"{row.animal} had {others[0].mass_g} g on record at "
-            f"{row.at:%Y-%m-%d %H:%M %Z}, which was corrected to another instant. It "
-            "keeps its instant on record: give this weighing one a minute later.",
-            fields={"at": "an instant that never had a weighing"},
-        )
-    return None
+    """Return the weighing on record that says the same; refuse one that does not."""
+    found = Weighing.objects.filter(animal=row.animal, at=row.at)
+    others = list(found.select_related("corrected_by").order_by("-pk"))
+    corrected = {o.pk for o in others if hasattr(o, "corrected_by")}
+    return known_among(row, others, corrected=corrected)
 
 
 def _in_force(animal: Animal, at: datetime) -> QuerySet[Weighing]:
     return Weighing.objects.filter(animal=animal, at=at, corrected_by__isnull=True)
 
 
-def _other_mass(other: Weighing) -> WeighingError:
-    return WeighingError(
-        f"{other.animal} already has {other.mass_g} g on record at "
-        f"{other.at:%Y-%m-%d %H:%M %Z}. Correct that weighing, or give the instant of "
-        "the other one.",
-        fields={"at": "an instant without a weighing"},
-    )
-
-
-def _check_reason(reason: str) -> None:
-    if not reason.strip():
-        raise WeighingError(
-            "Say why: an unlikely or corrected mass is kept with its reason.",
-            fields={"reason": "not blank"},
-        )
-    _check_length("reason", reason)
-
-
-def _check_length(name: str, text: str) -> None:
-    if len(text) > LONGEST_NOTE:
-        raise WeighingError(
-            f"The {name} has {len(text)} characters; at most {LONGEST_NOTE} are kept.",
-            fields={name: f"at most {LONGEST_NOTE} characters"},
-        )
-
-
 def _check_instant(animal: Animal, *, at: datetime, recorded_at: datetime) -> date:
     """Return the local day of a weighing; refuse one that cannot have been."""
-    if at > recorded_at:
-        raise WeighingError(
-            f"{at:%Y-%m-%d %H:%M %Z} has not come yet. Give the instant of weighing, "
-            "now or earlier.",
-            fields={"at": "now or earlier"},
-        )
-    if animal.status == AnimalStatus.ELSEWHERE:
-        raise WeighingError(
-            never_here(str(animal)), fields={"animal": "one that is or was in care"}
-        )
     on = local_day_of(animal=animal, at=at)
-    if animal.left_on is not None and on > animal.left_on:
-        raise WeighingError(
-            f"{animal} left on {animal.left_on:%d %b %Y}; it cannot have been weighed "
-            f"here on {on:%d %b %Y}.",
-            fields={"at": f"until {animal.left_on}"},
-        )
     times = times_away_before(animal=animal, on=on)
-    check_not_away(str(animal), on, times=times, error=WeighingError, field="at")
-    if _hatched_after(animal, on):
-        raise WeighingError(
-            f"{animal} hatched on {animal.hatched_on:%d %b %Y}; it cannot have been "
-            f"weighed on {on:%d %b %Y}.",
-            fields={"at": f"from {animal.hatched_on} on"},
-        )
+    check_weighed_at(animal, at=at, on=on, times=times, recorded_at=recorded_at)
     return on
-
-
-def _hatched_after(animal: Animal, on: date) -> bool:
-    exact = animal.hatched_precision == DatePrecision.DAY
-    return exact and animal.hatched_on is not None and on < animal.hatched_on
 
 
 def _check_plausible(row: Weighing, on: date) -> None:
