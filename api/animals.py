@@ -1,39 +1,29 @@
 """Animals, where they are, what they weigh and what they need."""
 
-from collections.abc import Sequence
 from datetime import date
-from decimal import Decimal
-from typing import Annotated, Any
+from typing import Annotated
 
-from django.db.models import F, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 from msgspec import Meta
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.filters import CharFilter, FilterSet, WordFilter
+from api.animal_verbs import KeptAnimals
+from api.care_filters import in_room, room_filter
+from api.filters import CharFilter, DayFilter, FilterSet, WordFilter
 from api.findings import FindingOut, shown_findings
 from api.growth import shown_growth
 from api.growth_structs import GrowthAsked, GrowthOut
 from api.lineages import LineageOut, shown_lineage
 from api.pedigrees import PedigreeAsked, PedigreeOut, shown_pedigree
-from api.structs import Asked, Instant, Out, Ref
+from api.structs import Asked
 from api.targets import TargetsOut, targets_on
-from api.views import Rows
 from api.weighings import WeighingOut, shown_weighings
 from core.roles import Permission
 from husbandry.models import Animal, Finding, Stay, Weighing
-from husbandry.queries.weights import last_weighings
-from husbandry.rules.vocabulary import (
-    AnimalStatus,
-    Confidence,
-    DatePrecision,
-    Origin,
-    Sex,
-    SexBasis,
-)
-from husbandry.rules.weights import WeighingPoint
+from husbandry.rules.vocabulary import AnimalStatus, Origin, Sex
 
 
 class AnimalFilter(FilterSet):
@@ -54,9 +44,34 @@ class AnimalFilter(FilterSet):
         help_text="Code of the enclosure where they live now.",
     )
 
+    room = room_filter("living_in_room")
+    dam = CharFilter("dam__code", help_text="Code of the mother.")
+    sire = CharFilter("sire__code", help_text="Code of the father.")
+    origin = WordFilter(Origin)
+    microchip = CharFilter(help_text="Its digits, without spaces.")
+    hatched_from = DayFilter("hatched_on", "gte", help_text="First day of hatching.")
+    hatched_until = DayFilter("hatched_on", "lte", help_text="Last day of hatching.")
+    arrived_from = DayFilter("arrived_on", "gte", help_text="First day of arrival.")
+    arrived_until = DayFilter("arrived_on", "lte", help_text="Last day of arrival.")
+    left_from = DayFilter("left_on", "gte", help_text="First day of leaving.")
+    left_until = DayFilter("left_on", "lte", help_text="Last day of leaving.")
+
     class Meta:
         model = Animal
-        fields = ["code", "species", "status", "sex", "site", "enclosure"]
+        fields = [
+            *("code", "species", "status", "sex", "site", "enclosure", "room"),
+            *("dam", "sire", "origin", "microchip"),
+            *("hatched_from", "hatched_until", "arrived_from", "arrived_until"),
+            *("left_from", "left_until"),
+        ]
+
+    def living_in_room(
+        self, rows: QuerySet[Animal], name: str, value: str
+    ) -> QuerySet[Animal]:
+        """Return the animals with an open stay in a room."""
+        there = in_room("enclosure__room", value)
+        stays = Stay.objects.filter(there, until_at__isnull=True)
+        return rows.filter(pk__in=stays.values("animal"))
 
     def living_in(
         self, rows: QuerySet[Animal], name: str, value: str
@@ -74,52 +89,12 @@ class TargetsAsked(Asked, frozen=True):
     ] = None
 
 
-class LatestWeighing(Out, frozen=True):
-    """The newest weighing in force."""
-
-    id: int
-    at: Instant
-    mass_g: Annotated[Decimal, Meta(description="Grams.")]
-
-
-class AnimalOut(Out, frozen=True):
-    """One animal."""
-
-    about = Animal
-    id: int
-    code: str
-    name: str
-    species: Annotated[str, Meta(description="Code of the species.")]
-    sex: Sex
-    sex_basis: SexBasis
-    sex_confidence: Confidence
-    hatched_on: date | None
-    hatched_precision: DatePrecision
-    dam: Ref | None
-    sire: Ref | None
-    origin: Origin
-    arrived_on: Annotated[
-        date,
-        Meta(
-            description="First day in care here; of an ancestor elsewhere, the day on "
-            "which it was put on record."
-        ),
-    ]
-    status: AnimalStatus
-    left_on: date | None
-    microchip: str | None
-    notes: str
-    enclosure: Annotated[Ref | None, Meta(description="Where it lives now.")]
-    latest_weighing: LatestWeighing | None
-
-
-class Animals(Rows[Animal]):
+class Animals(KeptAnimals):
     """Each with its enclosure and its latest weight."""
 
     plural = "animals"
     permissions = {
-        "list": Permission.SEE_ANIMALS,
-        "retrieve": Permission.SEE_ANIMALS,
+        **KeptAnimals.permissions,
         "targets": Permission.SEE_ANIMALS,
         "findings": Permission.SEE_FINDINGS,
         "weighings": Permission.SEE_ANIMALS,
@@ -128,12 +103,14 @@ class Animals(Rows[Animal]):
         "lineage": Permission.SEE_ANIMALS,
     }
     asks = {
+        **KeptAnimals.asks,
         "targets": TargetsAsked,
         "growth": GrowthAsked,
         "pedigree": PedigreeAsked,
     }
     filterset_class = AnimalFilter
     gives = {
+        **KeptAnimals.gives,
         "targets": TargetsOut,
         "findings": FindingOut,
         "weighings": WeighingOut,
@@ -142,30 +119,11 @@ class Animals(Rows[Animal]):
         "lineage": LineageOut,
     }
     paged = frozenset({"list", "findings", "weighings"})
-    out = AnimalOut
     ordering = ("code", "id")
     orderings = {
         "findings": ("-last_seen_on", "id"),
         "weighings": ("-at", "-id"),
     }
-
-    def get_queryset(self) -> QuerySet[Animal]:
-        """Return all animals, with the codes of what they refer to.
-
-        A code each instead of a whole row: most of a list's time is making rows.
-        """
-        return Animal.objects.annotate(
-            species_code=F("species__code"),
-            dam_code=F("dam__code"),
-            sire_code=F("sire__code"),
-        )
-
-    def shown(self, rows: Sequence[Animal]) -> list[AnimalOut]:
-        """Return animals with enclosure and latest weight; two queries."""
-        ids = [row.pk for row in rows]
-        places = _places(ids)
-        weighings = last_weighings(animal_ids=ids, before_at=timezone.now())
-        return [_shown(row, places.get(row.pk), weighings.get(row.pk)) for row in rows]
 
     @action(detail=True)
     def targets(self, request: Request, **kwargs: str) -> Response:
@@ -222,43 +180,3 @@ class Animals(Rows[Animal]):
         asked = self.asked
         assert isinstance(asked, PedigreeAsked)  # noqa: S101 - see `asks`
         return Response(shown_pedigree(self.one(), asked=asked))
-
-
-def _places(animal_ids: Sequence[int]) -> dict[int, Ref]:
-    """Return where animals live now, by animal."""
-    rows = Stay.objects.filter(animal__in=animal_ids, until_at__isnull=True)
-    return {
-        animal: Ref(id=enclosure, code=code)
-        for animal, enclosure, code in rows.order_by("pk").values_list(
-            "animal_id", "enclosure_id", "enclosure__code"
-        )
-    }
-
-
-def _shown(row: Any, place: Ref | None, weighing: WeighingPoint | None) -> AnimalOut:
-    """Return an animal as it is answered; `row` is one of `Animals.rows`."""
-    return AnimalOut(
-        id=row.pk,
-        code=row.code,
-        name=row.name,
-        species=row.species_code,
-        sex=Sex(row.sex),
-        sex_basis=SexBasis(row.sex_basis),
-        sex_confidence=Confidence(row.sex_confidence),
-        hatched_on=row.hatched_on,
-        hatched_precision=DatePrecision(row.hatched_precision),
-        dam=Ref(id=row.dam_id, code=row.dam_code) if row.dam_id else None,
-        sire=Ref(id=row.sire_id, code=row.sire_code) if row.sire_id else None,
-        origin=Origin(row.origin),
-        arrived_on=row.arrived_on,
-        status=AnimalStatus(row.status),
-        left_on=row.left_on,
-        microchip=row.microchip,
-        notes=row.notes,
-        enclosure=place,
-        latest_weighing=_latest(weighing) if weighing else None,
-    )
-
-
-def _latest(weighing: WeighingPoint) -> LatestWeighing:
-    return LatestWeighing(id=weighing.id, at=weighing.at, mass_g=weighing.mass_g)

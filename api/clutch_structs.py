@@ -16,7 +16,7 @@ from clutches.models import Clutch, EggBox, IncubationPlan, Pairing
 from clutches.queries.clutches import ClutchCounts
 from clutches.rules.vocabulary import ClutchKind
 from core.models import Site
-from husbandry.models import Animal, Species
+from husbandry.models import Animal, Enclosure, Species
 
 MASS = Annotated[
     float | None,
@@ -178,7 +178,11 @@ def shown_clutch(row: Clutch, counts: ClutchCounts) -> ClutchOut:
 
 _NAMED: Mapping[str, tuple[type[Model], str]] = {
     "dam": (Animal, "animal"),
+    "sire": (Animal, "animal"),
     "species": (Species, "species"),
+    "to": (Enclosure, "enclosure"),
+    "enclosure": (Enclosure, "enclosure"),
+    "other": (Enclosure, "enclosure"),
     "site": (Site, "site"),
     "plan": (IncubationPlan, "incubation plan"),
     "box": (EggBox, "egg box"),
@@ -211,14 +215,24 @@ def named(field: str, given: Any) -> Any:
     return row
 
 
-def changes_of(given: ClutchCorrectionIn) -> dict[str, Any]:
+def changes_of(given: In) -> dict[str, Any]:
     """Return the fields that a correction names, with the rows that they stand for.
 
     Raises:
         RefusedError: one names what does not exist.
     """
+    return {k: v for k, v in fields_of(given).items() if k != "reason"}
+
+
+def fields_of(given: In) -> dict[str, Any]:
+    """Return the fields of what was sent, with the rows that they stand for.
+
+    Those that may be left out and are, are not among them.
+
+    Raises:
+        RefusedError: one names what does not exist.
+    """
     sent = {k: v for k, v in structs.asdict(given).items() if v is not UNSET}
-    sent.pop("reason")
     if sent.get("mass_g") is not None:
         sent["mass_g"] = exact(sent["mass_g"])
     return {k: named(k, v) if k in _NAMED else v for k, v in sent.items()}

@@ -7,13 +7,14 @@ from typing import Annotated, Any
 from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse
 from msgspec import Meta
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 from rest_framework import exceptions
 from rest_framework.response import Response
 
 from api.renderers import encode
 from api.structs import Out
 from core.errors import DomainError, NotFoundError
+from core.row_refusals import RowsRefusedError
 
 PROBLEM = "application/problem+json"
 # PostgreSQL: serialization failure, deadlock, lock not available.
@@ -38,6 +39,24 @@ class Problem(Out, frozen=True):
         Meta(description="Where to send it with a reason, if it is right after all."),
     ] = None
     type: str = "about:blank"
+
+
+class RefusedRow(Out, frozen=True):
+    """One row that was not taken."""
+
+    index: Annotated[int, Meta(description="Its place in what was sent, from 0.")]
+    code: Annotated[str, Meta(description="Stable, for scripts.")]
+    sentence: Annotated[
+        str, Meta(description="Which value, why not, what would be accepted.")
+    ]
+
+
+class RowsProblem(Problem, frozen=True):
+    """Why nothing of a list was stored: the rows that stand against it."""
+
+    rows: Annotated[
+        tuple[RefusedRow, ...], Meta(description="Those that cannot be taken.")
+    ] = ()
 
 
 class RefusedError(exceptions.APIException):
@@ -81,6 +100,8 @@ def _told(error: Exception) -> Problem | None:
         return _busy(error)
     if isinstance(error, NotFoundError):
         return told(HTTPStatus.NOT_FOUND, error.code, error.sentence)
+    if isinstance(error, RowsRefusedError):
+        return _told_rows(error)
     if isinstance(error, DomainError):
         return told(HTTPStatus.CONFLICT, error.code, error.sentence, error.fields)
     if isinstance(error, Http404):
@@ -123,6 +144,15 @@ def _busy(error: OperationalError) -> Problem | None:
         "Others were writing to the same at this moment. Nothing of this request was "
         "stored; send it again.",
     )
+
+
+def _told_rows(error: RowsRefusedError) -> RowsProblem:
+    body = told(HTTPStatus.CONFLICT, error.code, error.sentence)
+    rows = (
+        RefusedRow(index=r.place, code=r.code, sentence=r.sentence)
+        for r in error.refusals
+    )
+    return RowsProblem(**asdict(body), rows=tuple(rows))
 
 
 def told(

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
-from typing import Any, TypeVar, get_args, get_type_hints
+from typing import Any, Literal, TypeVar, get_args, get_origin, get_type_hints
 
 import msgspec
 from django.http import QueryDict
@@ -218,15 +218,25 @@ def _accepted(wanted: Any, name: str) -> str:
     for struct in _structs(wanted):
         hint = get_type_hints(struct).get(name)
         for part in (hint, *get_args(hint)):
-            if isinstance(part, type) and issubclass(part, StrEnum):
-                return ", ".join(word.value for word in part)
-            if part is bool:
-                return "true, false"
-            if part is date:
-                return "a day as 2026-03-01"
-            if part is datetime:
-                return "an instant as 2026-03-01T06:00:00+01:00"
+            if told := _words(part):
+                return told
     return ""
+
+
+_WRITTEN_AS = {
+    bool: "true, false",
+    date: "a day as 2026-03-01",
+    datetime: "an instant as 2026-03-01T06:00:00+01:00",
+}
+
+
+def _words(part: Any) -> str:
+    """Return what a type takes, where few words say it."""
+    if isinstance(part, type) and issubclass(part, StrEnum):
+        return ", ".join(word.value for word in part)
+    if get_origin(part) is Literal:
+        return ", ".join(get_args(part))
+    return _WRITTEN_AS.get(part, "") if isinstance(part, type) else ""
 
 
 def check_days(struct: Any) -> None:

@@ -35,9 +35,11 @@ class PacketJobFilter(FilterSet):
         "placement_id", least=0, most=2**63 - 1, help_text="Number of the placement."
     )
 
+    animal = CharFilter("placement__animal__code", help_text="Code of the animal.")
+
     class Meta:
         model = PacketJob
-        fields = ["batch", "state", "placement"]
+        fields = ["batch", "state", "placement", "animal"]
 
 
 class PacketJobOut(Out, frozen=True):

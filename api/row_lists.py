@@ -8,21 +8,32 @@ from typing import Annotated, Generic, TypeVar
 import msgspec
 from msgspec import Meta, Struct
 
-from api.errors import RefusedError
+from api.errors import RefusedError, RefusedRow
 from api.inputs import check_days, invalid_body
-from api.structs import Out
+from api.structs import Asked
+from core.row_refusals import RowRefusal
 
+__all__ = [
+    "ListAsked",
+    "RefusedRow",
+    "Taken",
+    "check_count",
+    "refused_row",
+    "take_rows",
+]
 R = TypeVar("R", bound=Struct)
 
 
-class RefusedRow(Out, frozen=True):
-    """One row that was not taken."""
+class ListAsked(Asked, frozen=True):
+    """How a list is taken."""
 
-    index: Annotated[int, Meta(description="Its place in what was sent, from 0.")]
-    code: Annotated[str, Meta(description="Stable, for scripts.")]
-    sentence: Annotated[
-        str, Meta(description="Which value, why not, what would be accepted.")
-    ]
+    all_or_none: Annotated[
+        bool,
+        Meta(
+            description="true: store every row of a list or none; one that is refused "
+            "answers 409 and names each such row in `rows`."
+        ),
+    ] = False
 
 
 @dataclass(slots=True)
@@ -32,6 +43,11 @@ class Taken(Generic[R]):
     rows: list[R] = field(default_factory=list)
     places: list[int] = field(default_factory=list)
     refused: list[RefusedRow] = field(default_factory=list)
+
+    @property
+    def unread(self) -> list[RowRefusal]:
+        """Return the rows that cannot be read, as actions take them."""
+        return [RowRefusal(row.index, row.code, row.sentence) for row in self.refused]
 
 
 def take_rows(

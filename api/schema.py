@@ -10,8 +10,9 @@ from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
 from rest_framework.parsers import MultiPartParser
 
-from api.errors import PROBLEM, Problem
+from api.errors import PROBLEM, Problem, RowsProblem
 from api.parsers import Body
+from api.row_lists import ListAsked
 from api.schema_headers import HEADERS, NOT_MODIFIED, PARAMETERS
 from api.schema_types import Json, described, parameters
 from api.views import Door, Rows
@@ -48,6 +49,8 @@ WHY = {
     HTTPStatus.TOO_MANY_REQUESTS: "Too many requests; see `Retry-After`, "
     "`RateLimit-Policy` and `RateLimit`.",
 }
+
+WHY_ROWS = "It cannot be done; of a list, no row of it was stored."
 
 
 def _files(kinds: Sequence[str]) -> Json:
@@ -175,6 +178,11 @@ class RoomSchema(AutoSchema):
         for refused in self._refusals():
             name = refused.phrase.title().replace(" ", "")
             answers[str(refused.value)] = self._problem(name, WHY[refused])
+        if issubclass(self.door.wanted, ListAsked):
+            conflict = str(HTTPStatus.CONFLICT.value)
+            answers[conflict] = self._problem(
+                "RowsConflict", WHY_ROWS, Problem, RowsProblem
+            )
         answers["default"] = self._problem("Refusal", "Any other, in the same form.")
         return answers
 
@@ -231,8 +239,10 @@ class RoomSchema(AutoSchema):
             "content": {"application/json": {"schema": schema}},
         }
 
-    def _problem(self, name: str, why: str) -> Json:
-        content = {PROBLEM: {"schema": self._component(Problem)}}
+    def _problem(self, name: str, why: str, *bodies: type[Problem]) -> Json:
+        some = [self._component(body) for body in bodies or (Problem,)]
+        # Whoever names its rows is a problem as well, so not just one of them fits.
+        content = {PROBLEM: {"schema": some[0] if len(some) == 1 else {"anyOf": some}}}
         answer = {"description": why, "content": content}
         return self._registered(name, ResolvedComponent.RESPONSE, answer)
 

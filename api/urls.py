@@ -63,14 +63,17 @@ from api.readiness_reviews import ReadinessReviews
 from api.readings import Readings
 from api.register import Register
 from api.renderers import Csv
+from api.reproductive_states import ReproductiveStates
 from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
 from api.rounds import Rounds
 from api.sex_ratios import SexRatios
 from api.sexing_policies import SexingPolicies
+from api.sight_lines import SightLines
 from api.species import AllSpecies, Profiles
 from api.spur_checks import SpurChecks
 from api.stays import Stays
+from api.target_overrides import TargetOverrides
 from api.tokens import Tokens
 from api.unclaimed_readings import AllUnclaimedReadings
 from api.views import Nowhere
@@ -87,6 +90,11 @@ router.register("profiles", Profiles, basename="profile")
 router.register("animals", Animals, basename="animal")
 router.register("enclosures", Enclosures, basename="enclosure")
 router.register("stays", Stays, basename="stay")
+router.register("sight-lines", SightLines, basename="sight-line")
+router.register(
+    "reproductive-states", ReproductiveStates, basename="reproductive-state"
+)
+router.register("target-overrides", TargetOverrides, basename="target-override")
 router.register("weighings", Weighings, basename="weighing")
 router.register("feedings", Feedings, basename="feeding")
 router.register("observations", Observations, basename="observation")

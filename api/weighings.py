@@ -1,4 +1,4 @@
-"""Weighings: read, recorded, and confirmed where one is unlikely but right."""
+"""Weighings: read, recorded, corrected, confirmed where one is unlikely but right."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -17,16 +17,21 @@ from rest_framework.response import Response
 from api.animal_codes import LABEL, animal_named
 from api.filters import BooleanFilter, CharFilter, FilterSet, InstantFilter
 from api.inputs import exact, read_body, sent
-from api.row_lists import RefusedRow, Taken, check_count, take_rows
+from api.row_lists import ListAsked, RefusedRow, Taken, check_count, take_rows
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.actions.weighing_lists import (
     WeighingResult,
     WeighingRow,
+    record_all_weighings,
     record_weighings,
 )
-from husbandry.actions.weights import confirm_weighing, record_weighing
+from husbandry.actions.weights import (
+    confirm_weighing,
+    correct_weighing,
+    record_weighing,
+)
 from husbandry.models import Weighing
 from husbandry.rules.vocabulary import RowOutcome
 
@@ -73,6 +78,18 @@ class ConfirmedWeighingIn(WeighingRowIn, frozen=True, kw_only=True):
     ]
 
 
+class WeighingCorrectionIn(In, frozen=True, kw_only=True):
+    """What a weighing should have said; however unlikely the mass, the reason holds."""
+
+    mass_g: GRAMS
+    at: Annotated[
+        Instant | None, Meta(description="The right instant; as it was unless given.")
+    ] = None
+    reason: Annotated[
+        str, Meta(min_length=1, max_length=200, description="What was wrong.")
+    ]
+
+
 class WeighingOut(Out, frozen=True):
     """One weighing; it is never altered."""
 
@@ -113,11 +130,14 @@ class Weighings(Rows[Weighing]):
         "retrieve": Permission.SEE_ANIMALS,
         "create": Permission.RECORD_CARE,
         "confirm": Permission.RECORD_CARE,
+        "correct": Permission.RECORD_CARE,
     }
     filterset_class = WeighingFilter
+    asks = {"create": ListAsked}
     takes = {
         "create": WeighingIn | list[WeighingRowIn],
         "confirm": ConfirmedWeighingIn,
+        "correct": WeighingCorrectionIn,
     }
     gives = {
         "create": {
@@ -125,6 +145,7 @@ class Weighings(Rows[Weighing]):
             HTTPStatus.OK: WeighingsReport,
         },
         "confirm": {HTTPStatus.CREATED: WeighingOut},
+        "correct": {HTTPStatus.CREATED: WeighingOut},
     }
     confirmable = {"implausible_mass": "/api/v1/weighings/confirm/"}
     out = WeighingOut
@@ -144,7 +165,8 @@ class Weighings(Rows[Weighing]):
         One weighing answers 201, or 409 where it looks like a slip: weigh again,
         and if it is right, send it with a reason to the address in `confirm`. A
         list answers 200 with what became of each line; a bad line does not keep the
-        others out. Recorded again, the same weighing changes nothing.
+        others out, unless `all_or_none` is asked. Recorded again, the same weighing
+        changes nothing.
         """
         body = sent(request)
         if body.lstrip().startswith(b"["):
@@ -174,15 +196,37 @@ class Weighings(Rows[Weighing]):
         )
         return Response(self.shown([row])[0], status=HTTPStatus.CREATED)
 
+    @action(detail=True, methods=["post"])
+    def correct(self, request: Request, **kwargs: str) -> Response:
+        """Replace a weighing by what it should have said; the old one stays on record.
+
+        The new one names it in `corrects`. Nights since the earlier of both instants
+        are reviewed again.
+        """
+        old, given = self.one(), read_body(sent(request), WeighingCorrectionIn)
+        row = correct_weighing(
+            weighing=old,
+            mass_g=exact(given.mass_g),
+            at=given.at or old.at,
+            by=self.person,
+            recorded_at=timezone.now(),
+            reason=given.reason,
+        )
+        return Response(self.shown([row])[0], status=HTTPStatus.CREATED)
+
     def _record_list(self, body: bytes) -> WeighingsReport:
         raw = read_body(body, list[msgspec.Raw])
         check_count(len(raw), most=MOST_ROWS)
         taken, now = take_rows(raw, WeighingRowIn), timezone.now()
-        results = record_weighings(
-            rows=[_row(given, now) for given in taken.rows],
-            by=self.person,
-            recorded_at=now,
-        )
+        rows, by = [_row(given, now) for given in taken.rows], self.person
+        asked = self.asked
+        assert isinstance(asked, ListAsked)  # noqa: S101 - see `asks`
+        if asked.all_or_none:
+            results = record_all_weighings(
+                rows=rows, unread=taken.unread, by=by, recorded_at=now
+            )
+        else:
+            results = record_weighings(rows=rows, by=by, recorded_at=now)
         return _report(len(raw), taken, results)
 
 

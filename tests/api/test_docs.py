@@ -16,9 +16,11 @@ from tests.clutches.nest import make_nest
 from tests.factories import (
     NOW,
     AnimalFactory,
+    EnclosureFactory,
     PlacementFactory,
     PrescriptionFactory,
     ProbeFactory,
+    SpeciesFactory,
     StayFactory,
     WeighingFactory,
 )
@@ -34,6 +36,10 @@ def test_it_goes_from_a_token_to_last_nights_findings() -> None:
         "/api/v1/review-runs/?page_size=1",
         "/api/v1/findings/?open=true",
         "/api/v1/readings/",
+        "/api/v1/animals/?all_or_none=true",
+        "/api/v1/animals/1/move/",
+        "/api/v1/reproductive-states/",
+        "/api/v1/sight-lines/",
         "/api/v1/feedings/",
         "/api/v1/doses/",
         "/api/v1/egg-checks/",
@@ -56,11 +62,40 @@ def test_what_it_posts_is_stored(keeper: APIClient) -> None:
     assert (answer.json()["received"], answer.json()["stored"]) == (2, 2)
 
 
+def test_the_animals_that_it_registers_are_on_record(owner: APIClient) -> None:
+    SpeciesFactory()
+
+    answer = owner.post(ADDRESSES[4], SENT[1])
+
+    assert (answer.status_code, answer.json()["stored"]) == (200, 2)
+
+
+def test_the_animal_that_it_moves_is_moved(keeper: APIClient) -> None:
+    stay = StayFactory()
+    EnclosureFactory(code="E-002", room=stay.enclosure.room)
+    address = ADDRESSES[5].replace("/1/", f"/{stay.animal.pk}/")
+
+    answer = keeper.post(address, SENT[2])
+
+    assert (answer.status_code, answer.json()["enclosure"]["code"]) == (200, "E-002")
+
+
+def test_the_state_and_the_sight_line_that_it_notes_are_kept(owner: APIClient) -> None:
+    AnimalFactory(code="V-0417")
+    room = EnclosureFactory(code="E-001").room
+    EnclosureFactory(code="E-002", room=room)
+
+    state, line = (owner.post(ADDRESSES[n], SENT[n - 3]) for n in (6, 7))
+
+    assert (state.status_code, state.json()["from_on"]) == (201, "2026-02-20")
+    assert (line.status_code, line.json()["from_on"]) == (201, "2026-03-01")
+
+
 def test_the_rack_that_it_feeds_is_fed(keeper: APIClient) -> None:
     rack = make_rack()
     StayFactory(animal__code="V-0417", enclosure__room=rack.room)
 
-    answer = keeper.post("/api/v1/feedings/", SENT[1])
+    answer = keeper.post("/api/v1/feedings/", SENT[5])
 
     report = answer.json()
     assert (report["stored"], report["refused"]) == (3, [])
@@ -71,7 +106,7 @@ def test_the_dose_that_it_records_is_computed(keeper: APIClient) -> None:
     animal = StayFactory().animal
     WeighingFactory(animal=animal, at=datetime(2026, 3, 1, 8, tzinfo=UTC))
     prescription = PrescriptionFactory(animal=animal)
-    said = SENT[2] | {"prescription": prescription.pk}
+    said = SENT[6] | {"prescription": prescription.pk}
 
     answer = keeper.post("/api/v1/doses/", said)
 
@@ -83,7 +118,7 @@ def test_the_box_that_it_candles_is_candled(keeper: APIClient) -> None:
     nest = make_nest()
     EggBox.objects.filter(pk=nest.box.pk).update(code="B-2")
 
-    answer = keeper.post("/api/v1/egg-checks/", {**SENT[3], "at": NOW.isoformat()})
+    answer = keeper.post("/api/v1/egg-checks/", {**SENT[7], "at": NOW.isoformat()})
 
     assert answer.status_code == 200
     assert answer.json()["stored"] == len(nest.eggs)

@@ -12,12 +12,14 @@ from api.urls import router
 from api.views import Listed
 from tests.api import (
     after_filters,
+    animal_filters,
     application_filters,
     breeding_filters,
     care_filters,
     intake_filters,
     quarantine_filters,
     register_filters,
+    test_sight_lines,
     token_filters,
     webhook_filters,
 )
@@ -40,7 +42,6 @@ from tests.factories import (
     RoomFactory,
     SiteFactory,
     SpeciesFactory,
-    StayFactory,
     UnclaimedReadingsFactory,
     UserFactory,
     WeighingFactory,
@@ -60,22 +61,12 @@ CASES = [
     ("species", "code", "a", "a"),
     ("profiles", "species", "a", "a"),
     ("profiles", "version", "902", "b"),
-    ("animals", "code", "a", "a"),
-    ("animals", "species", "b", "b"),
-    ("animals", "status", "placed", "b"),
-    ("animals", "sex", "female", "a"),
-    ("animals", "site", "a", "a"),
-    ("animals", "enclosure", "a", "a"),
     ("enclosures", "code", "a", "a"),
     ("enclosures", "site", "b", "b"),
     ("enclosures", "room", "a", "a"),
     ("enclosures", "kind", "tub", "b"),
     ("enclosures", "in_use", "true", "a"),
     ("enclosures", "in_use", "false", "b"),
-    ("stays", "animal", "a", "a"),
-    ("stays", "enclosure", "b", "b"),
-    ("stays", "current", "true", "a"),
-    ("stays", "current", "false", "b"),
     ("weighings", "animal", "a", "a"),
     ("weighings", "from_at", NOW.isoformat(), "a"),
     ("weighings", "until_at", A_DAY_AGO.isoformat(), "b"),
@@ -124,6 +115,8 @@ CASES = [
     ("packet-jobs", "state", "failed", "a"),
     ("packet-jobs", "placement", "{placements}", "a"),
     ("homes", "animal", "b", "b"),
+    ("packet-jobs", "animal", "b", "b"),
+    *animal_filters.CASES,
     *care_filters.CASES,
     *breeding_filters.CASES,
     *quarantine_filters.CASES,
@@ -194,12 +187,7 @@ def _places(a: dict[str, Any], b: dict[str, Any]) -> None:
 def _animals(a: dict[str, Any], b: dict[str, Any]) -> None:
     a["profiles"] = CareProfileFactory(species=a["species"], version=901)
     b["profiles"] = CareProfileFactory(species=b["species"], version=902)
-    a["animals"] = AnimalFactory(code="a", species=a["species"])
-    b["animals"] = AnimalFactory(code="b", species=b["species"], male=True, left=True)
-    a["stays"] = StayFactory(animal=a["animals"], enclosure=a["enclosures"])
-    b["stays"] = StayFactory(
-        animal=b["animals"], enclosure=b["enclosures"], until_at=NOW
-    )
+    animal_filters.make_animals(a, b)
     a["weighings"] = WeighingFactory(animal=a["animals"], at=NOW)
     b["weighings"] = WeighingFactory(animal=b["animals"], at=NOW - timedelta(days=2))
     WeighingFactory(animal=b["animals"], at=A_DAY_AGO, corrects=b["weighings"])
@@ -273,11 +261,12 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 64
+    assert len(LISTS) == 67
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__
-    assert {(address, name) for address, name, _, _ in CASES} == {
+    cases = [*CASES, *test_sight_lines.CASES]
+    assert {(address, name) for address, name, _, _ in cases} == {
         (address, name)
         for address, view in LISTS.items()
         for name in view.filterset_class.base_filters

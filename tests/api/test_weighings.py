@@ -234,3 +234,107 @@ def test_read_and_filter(viewer: APIClient) -> None:
     assert ids("until_at=2026-03-01T09:00:00Z") == [other.pk]
     found = viewer.get(f"{WEIGHINGS}{wrong.pk}/").json()
     assert (found["corrected_by"], found["corrects"]) == (right.pk, None)
+
+
+@pytest.mark.usefixtures("_juno")
+def test_all_or_none_stores_nothing_and_names_what_stands_against_it(
+    keeper: APIClient,
+) -> None:
+    lines = [
+        {"animal": "V-1", "mass_g": 102, "at": "2026-03-02T09:00:00Z"},
+        {"animal": "V-1", "mass_g": "heavy"},
+        {"animal": "V-1", "mass_g": 1015, "at": "2026-03-03T09:00:00Z"},
+        {"animal": "V-9", "mass_g": 10},
+    ]
+
+    answer = keeper.post(f"{WEIGHINGS}?all_or_none=true", lines)
+
+    assert answer.status_code == 409
+    problem = answer.json()
+    assert problem["code"] == "rows_refused"
+    assert problem["detail"].startswith("Nothing was stored: 3 of 4 rows")
+    assert [(row["index"], row["code"]) for row in problem["rows"]] == [
+        (1, "unreadable"),
+        (2, "implausible_mass"),
+        (3, "weighing_refused"),
+    ]
+    assert Weighing.objects.count() == 1
+    assert not AuditEntry.objects.exists()
+
+
+@pytest.mark.usefixtures("_juno")
+def test_all_or_none_stores_a_list_without_fault(keeper: APIClient) -> None:
+    lines = [
+        {"animal": "V-1", "mass_g": 101.5, "at": "2026-03-01T09:00:00Z"},
+        {"animal": "V-1", "mass_g": 102, "at": "2026-03-02T09:00:00Z"},
+    ]
+
+    answer = keeper.post(f"{WEIGHINGS}?all_or_none=true", lines)
+
+    report = answer.json()
+    assert answer.status_code == 200
+    assert (report["stored"], report["known"], report["refused"]) == (1, 1, [])
+
+
+@pytest.mark.usefixtures("_juno")
+def test_a_correction_names_what_it_replaces(keeper: APIClient) -> None:
+    old = Weighing.objects.get()
+    address = f"{WEIGHINGS}{old.pk}/correct/"
+
+    answer = keeper.post(address, {"mass_g": 110.5, "reason": "Misread."})
+
+    new = Weighing.objects.latest("pk")
+    assert answer.status_code == 201
+    found = answer.json()
+    del found["recorded_at"], found["recorded_by"]
+    assert found == {
+        "id": new.pk,
+        "animal": {"id": old.animal.pk, "code": "V-1"},
+        "at": "2026-03-01T09:00:00Z",
+        "mass_g": 110.5,
+        "note": "Misread.",
+        "corrects": old.pk,
+        "corrected_by": None,
+    }
+    assert AuditEntry.objects.get().verb == "correct_weighing"
+
+    again = keeper.post(address, {"mass_g": 111, "reason": "Misread."})
+
+    assert (again.status_code, again.json()["code"]) == (409, "weighing_refused")
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "code"),
+    [
+        ({"mass_g": 110}, 400, "invalid_body"),
+        ({"mass_g": 110, "reason": ""}, 400, "invalid_body"),
+        ({"mass_g": 110, "reason": " "}, 409, "weighing_refused"),
+        ({"mass_g": 101.5, "reason": "x"}, 409, "weighing_refused"),
+        ({"mass_g": 0, "reason": "x"}, 409, "impossible_mass"),
+        ({"mass_g": 110, "at": "2199-01-01T00:00:00Z", "reason": "x"}, 409, None),
+        ({"mass_g": 110, "animal": "V-2", "reason": "x"}, 400, "invalid_body"),
+    ],
+)
+@pytest.mark.usefixtures("_juno")
+def test_a_correction_that_cannot_be_is_refused(
+    keeper: APIClient, body: dict[str, object], status: int, code: str | None
+) -> None:
+    old = Weighing.objects.get()
+
+    answer = keeper.post(f"{WEIGHINGS}{old.pk}/correct/", body)
+
+    assert answer.status_code == status
+    assert answer.json()["code"] == (code or "weighing_refused")
+    assert Weighing.objects.count() == 1
+
+
+@pytest.mark.usefixtures("_juno")
+def test_a_viewer_corrects_nothing(viewer: APIClient) -> None:
+    old = Weighing.objects.get()
+
+    answer = viewer.post(
+        f"{WEIGHINGS}{old.pk}/correct/", {"mass_g": 110, "reason": "Misread."}
+    )
+
+    assert answer.status_code == 403
+    assert Weighing.objects.count() == 1

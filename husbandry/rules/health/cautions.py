@@ -37,6 +37,12 @@ DEATHS = StandingCaution(
     "wear gloves: reptiles can carry Salmonella.",
     "aap-salmonella",
 )
+LOSSES = StandingCaution(
+    "Local law says whether an escape has to be reported; the number of the animal's "
+    "chip and a photograph help whoever finds it. Whoever handles it washes their "
+    "hands: reptiles can carry Salmonella.",
+    "aap-salmonella",
+)
 FLUIDS = StandingCaution(
     "Arithmetic, not a plan: fluids given wrongly or too fast kill. Whether, what, "
     "how and how fast, a licensed reptile vet decides.",
