@@ -98,7 +98,7 @@ def register_user(
     )
     _check_password(password, person)
     person.set_password(password)
-    _check_fields(person)
+    check_fields(person)
     taken = PersonError(
         f"The name {person.username!r} is taken; choose another.",
         fields={"username": "one that nobody has"},
@@ -120,7 +120,7 @@ def _check_password(password: str, person: User) -> None:
         ) from error
 
 
-def _check_fields(row: User | Site | Room) -> None:
+def check_fields(row: User | Site | Room) -> None:
     """Hold the fields' own validators; what is unique is the database's matter."""
     try:
         row.clean_fields()
@@ -166,7 +166,7 @@ def add_site(
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
     )
-    _check_fields(site)
+    check_fields(site)
     taken = PlaceError(
         f"There is a site {site.code} already; choose another code.",
         fields={"code": "one that no site has"},
@@ -213,7 +213,7 @@ def add_room(
         position=position,
         quarantine=quarantine,
     )
-    _check_fields(room)
+    check_fields(room)
     taken = PlaceError(
         f"{site.name} has a room {room.code} already; choose another code.",
         fields={"code": "one that no room of the site has"},
