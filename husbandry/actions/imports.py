@@ -26,6 +26,7 @@ from husbandry.rules.import_reports import ImportReport, report_import
 from husbandry.rules.loggers.mapping import Mapping, to_document
 from husbandry.rules.loggers.readings import parse_readings
 from husbandry.rules.loggers.trust import UntrustedFileError
+from husbandry.rules.loggers.vocabulary import Untrusted, facts
 from husbandry.rules.loggers.zones import SITE
 
 _NAME_LENGTH = 200
@@ -116,7 +117,13 @@ def save_logger_mapping(
         mapping: decided in every part.
         by: who decided it.
         at: when.
+
+    Raises:
+        UntrustedFileError: mapping_undecided, naming the parts.
     """
+    if mapping.undecided:
+        parts = ", ".join(mapping.undecided)
+        raise UntrustedFileError(Untrusted.MAPPING_UNDECIDED, facts(parts=parts))
     with transaction.atomic():
         before = LoggerMapping.objects.filter(name=name).values_list(
             "document", flat=True

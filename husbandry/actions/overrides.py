@@ -17,6 +17,8 @@ from husbandry.rules.profiles.resolving import resolve_targets
 from husbandry.rules.vocabulary import AnimalStatus, Period, Quantity, Sex, Zone
 
 STEP = Decimal("0.001")
+# No column holds it, and with very many digits there are no thousandths to keep.
+TOO_LARGE = Decimal(100_000)
 _TOLD = (
     "quantity",
     "zone",
@@ -149,7 +151,9 @@ def withdraw_override(
 
 def _stored(end: Decimal | None) -> Decimal | None:
     """Return a limit to a thousandth, as it is kept and compared."""
-    return end.quantize(STEP) if end is not None and end.is_finite() else end
+    if end is None or not end.is_finite() or abs(end) >= TOO_LARGE:
+        return end  # for the rule to refuse
+    return end.quantize(STEP)
 
 
 def _check_reason(reason: str) -> None:

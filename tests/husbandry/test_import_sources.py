@@ -9,11 +9,14 @@ from husbandry.actions.imports import (
 from husbandry.models import LoggerMapping
 from husbandry.queries.logger_files import (
     UnknownSourceError,
+    look_at_file,
     saved_mapping,
 )
 from husbandry.rules.import_answers import (
+    NO_ANSWERS,
     Answers,
 )
+from husbandry.rules.loggers.trust import UntrustedFileError
 from husbandry.rules.loggers.vocabulary import DayOrder, Unit
 from tests.factories import UserFactory
 from tests.husbandry.logger_files import (
@@ -71,3 +74,19 @@ def test_a_source_without_mapping_is_answered_with_near_ones() -> None:
     take(PLAIN, probe_at(), save_as="attic")
     with pytest.raises(UnknownSourceError, match="Did you mean attic"):
         take(PLAIN, None, source_name="attik")
+
+
+def test_a_mapping_with_parts_to_decide_is_not_kept() -> None:
+    looked = look_at_file(
+        data=UNCLEAR,
+        file_name="tub.csv",
+        probe_for={},
+        answers=NO_ANSWERS,
+        mapping=None,
+        source_name=None,
+    )
+
+    with pytest.raises(UntrustedFileError, match="day_order, unit"):
+        save_logger_mapping(name="tub", mapping=looked.mapping, by=None, at=NOW)
+
+    assert not LoggerMapping.objects.exists()

@@ -130,6 +130,7 @@ def test_an_agreement_at_its_limits(changes: dict[str, Any]) -> None:
         ({"hard_high": Decimal("23.9")}, "lies above hard_high 23.900"),
         ({"low": Decimal("-10.1")}, "no temperature_c that can be"),
         ({"high": Decimal("60.1")}, "give -10 to 60"),
+        ({"high": Decimal("1e300")}, "give -10 to 60"),
         ({"high": Decimal("NaN")}, "high NaN is no"),
         ({"quantity": Quantity.HUMIDITY_PCT, "high": Decimal(101)}, "give 0 to 100"),
         ({"quantity": Quantity.UV_INDEX}, "give 0 to 20"),
