@@ -1,6 +1,6 @@
 """Readings as charts and pages want them."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from django.db import connection
@@ -46,17 +46,20 @@ class Series:
 # run begins. Points are spans of equal length, cut where a run ends.
 _SERIES = """
     WITH seen AS (
-        SELECT at, {column} AS milli, LAG(at) OVER (ORDER BY at) AS before
+        SELECT probe_id, at, {column} AS milli,
+               LAG(at) OVER (PARTITION BY probe_id ORDER BY at) AS before
           FROM husbandry_reading
-         WHERE probe_id = %s AND at >= %s AND at < %s AND {column} IS NOT NULL
+         WHERE probe_id IN ({probes}) AND at >= %s AND at < %s
+           AND {column} IS NOT NULL
     ), runs AS (
-        SELECT at, milli, SUM(CASE WHEN at - before > (
-                   SELECT %s * interval_s FROM husbandry_probe WHERE id = %s
-               ) THEN 1 ELSE 0 END) OVER (ORDER BY at) AS run
+        SELECT probe_id, at, milli, SUM(CASE WHEN at - before > (
+                   SELECT %s * interval_s FROM husbandry_probe WHERE id = probe_id
+               ) THEN 1 ELSE 0 END) OVER (PARTITION BY probe_id ORDER BY at) AS run
           FROM seen
     )
-    SELECT run, MIN(at), MAX(at), MIN(milli), MAX(milli), COUNT(*)
-      FROM runs GROUP BY run, (at - %s) / %s ORDER BY run, MIN(at)"""
+    SELECT probe_id, run, MIN(at), MAX(at), MIN(milli), MAX(milli), COUNT(*)
+      FROM runs GROUP BY probe_id, run, (at - %s) / %s
+     ORDER BY probe_id, run, MIN(at)"""
 
 
 def reading_series(
@@ -67,10 +70,29 @@ def reading_series(
     until_s: int,
     most_points: int = MOST_POINTS,
 ) -> Series:
-    """Return what a probe measured of one quantity, thinned for a chart.
+    """Return what one probe measured of one quantity; see `reading_series_of`."""
+    found = reading_series_of(
+        probe_ids=[probe_id],
+        quantity=quantity,
+        from_s=from_s,
+        until_s=until_s,
+        most_points=most_points,
+    )
+    return found[probe_id]
+
+
+def reading_series_of(
+    *,
+    probe_ids: Collection[int],
+    quantity: Quantity,
+    from_s: int,
+    until_s: int,
+    most_points: int = MOST_POINTS,
+) -> dict[int, Series]:
+    """Return what probes measured of one quantity, thinned for a chart.
 
     Args:
-        probe_id: the probe.
+        probe_ids: the probes, such as those of one enclosure; none asks nothing.
         quantity: which.
         from_s: first epoch second.
         until_s: the epoch second after the last; it must be later than `from_s`.
@@ -79,18 +101,25 @@ def reading_series(
             so that thinning hides no extreme; a gap within it makes two of it.
 
     Returns:
-        The series; values in thousandths. One query.
+        A series for each probe, empty where it measured nothing; values in
+        thousandths. One query.
     """
     span_s = max(1, -(-(until_s - from_s) // most_points))
-    with connection.cursor() as cursor:
-        cursor.execute(
-            _SERIES.format(column=_COLUMN[quantity]),
-            [probe_id, from_s, until_s, HOLD_INTERVALS, probe_id, from_s, span_s],
+    runs: dict[int, dict[int, list[SeriesPoint]]] = {pk: {} for pk in probe_ids}
+    if runs:
+        asked = _SERIES.format(
+            column=_COLUMN[quantity], probes=", ".join(["%s"] * len(runs))
         )
-        rows = cursor.fetchall()
-    runs: dict[int, list[SeriesPoint]] = {}
-    for run, *point in rows:
-        runs.setdefault(run, []).append(SeriesPoint(*point))
+        with connection.cursor() as cursor:
+            cursor.execute(
+                asked, [*runs, from_s, until_s, HOLD_INTERVALS, from_s, span_s]
+            )
+            for probe_id, run, *point in cursor.fetchall():
+                runs[probe_id].setdefault(run, []).append(SeriesPoint(*point))
+    return {pk: _series(quantity, found) for pk, found in runs.items()}
+
+
+def _series(quantity: Quantity, runs: Mapping[int, list[SeriesPoint]]) -> Series:
     return Series(
         quantity=quantity,
         runs=tuple(tuple(run) for run in runs.values()),

@@ -10,6 +10,7 @@ from husbandry.queries.readings import (
     latest_readings,
     reading_counts,
     reading_series,
+    reading_series_of,
 )
 from husbandry.rules.vocabulary import Quantity
 from tests.factories import ProbeFactory
@@ -155,3 +156,27 @@ def test_reading_counts_by_probe() -> None:
     assert reading_counts(
         probe_ids=[one.pk, two.pk, silent.pk], from_s=START, until_s=START + 300
     ) == {one.pk: 2, two.pk: 1}
+
+
+@pytest.mark.django_db
+def test_reading_series_of_several_probes_are_each_as_if_alone(
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    often, seldom = ProbeFactory(interval_s=60), ProbeFactory(interval_s=3_600)
+    silent, other = ProbeFactory.create_batch(2)
+    for probe in (often, seldom, other):
+        put(probe.pk, (0, 20_000), (600, 30_000))
+    span = {"quantity": T, "from_s": START, "until_s": START + 3_600}
+
+    with django_assert_num_queries(1):
+        found = reading_series_of(
+            probe_ids=[seldom.pk, often.pk, silent.pk], most_points=1, **span
+        )
+
+    assert list(found) == [seldom.pk, often.pk, silent.pk]
+    # Three intervals of a minute are over after ten; three of an hour are not.
+    assert found[seldom.pk].runs == ((point(0, 600, 20_000, 30_000, 2),),)
+    assert len(found[often.pk].runs) == 2
+    assert (found[silent.pk].runs, found[silent.pk].readings) == ((), 0)
+    with django_assert_num_queries(0):
+        assert reading_series_of(probe_ids=[], **span) == {}
