@@ -2,10 +2,11 @@
 
 import logging
 
-from django.db import DatabaseError, connection
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.cache import never_cache
 
+from core.health import ask_database
 from staff.doors import open_to_everybody
 
 logger = logging.getLogger(__name__)
@@ -16,9 +17,7 @@ logger = logging.getLogger(__name__)
 def healthz(request: HttpRequest) -> HttpResponse:  # noqa: ARG001 - a view takes one
     """Answer 200 `ok` where the database answers, else 503."""
     try:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT 1")
-            cursor.fetchone()
+        ask_database()
     except DatabaseError:
         logger.exception("the database does not answer")
         return HttpResponse("no database", status=503, content_type="text/plain")
