@@ -16,7 +16,7 @@ from django.utils import timezone
 from core.calendars import issue_address, revoke_address
 from core.models import AuditEntry, CalendarAddress, User
 from core.roles import GRANTS, Role
-from staff.calendars import feed_for
+from placements.queries.feeds import feed_for
 from tests.factories import (
     AnimalFactory,
     EnclosureFactory,
