@@ -10,6 +10,8 @@ from placements.models import PacketJob
 from placements.rules.packet_jobs import dead_since
 from placements.rules.vocabulary import JobState
 
+MOST_COUNTED = 1_000
+
 
 @dataclass(frozen=True, slots=True)
 class Progress:
@@ -54,6 +56,24 @@ def next_job(*, at: datetime) -> PacketJob | None:
         state=JobState.DRAWING.value, started_at__lte=dead_since(at)
     )
     return PacketJob.objects.filter(free).order_by("asked_at", "pk").first()
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingJobs:
+    """How many jobs wait for a worker, at most `MOST_COUNTED`, and since when."""
+
+    number: int
+    since_at: datetime | None
+
+
+def waiting_jobs() -> WaitingJobs:
+    """Return how many jobs nobody has begun yet; one query."""
+    asked = list(
+        PacketJob.objects.filter(state=JobState.WAITING.value)
+        .order_by("asked_at")
+        .values_list("asked_at", flat=True)[:MOST_COUNTED]
+    )
+    return WaitingJobs(len(asked), asked[0] if asked else None)
 
 
 def progress_of(batch: str) -> Progress | None:
