@@ -9,10 +9,11 @@ from typing import Annotated, Any
 from django.db.models import QuerySet
 from django.utils import timezone
 from msgspec import Meta
+from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.care_entries import Entries
+from api.care_entries import MOST_ROWS, Entries
 from api.care_filters import EntryFilter
 from api.care_structs import (
     CORRECTS,
@@ -20,14 +21,21 @@ from api.care_structs import (
     CareReport,
     ContentIn,
     EntryOut,
+    Id,
+    ReasonIn,
     Small,
     entry_values,
     report_values,
 )
+from api.errors import RefusedError
 from api.filters import CharFilter, WordFilter
 from api.inputs import exact, read_body, sent
-from api.structs import Ref, ref
-from clutches.actions.egg_checks import EggCheckRow, record_egg_checks
+from api.structs import Instant, Out, Ref, ref
+from clutches.actions.egg_checks import (
+    EggCheckRow,
+    record_egg_checks,
+    strike_egg_checks,
+)
 from clutches.models import EggCheck
 from clutches.queries.boxes import box_of
 from clutches.queries.grids import eggs_at
@@ -78,6 +86,26 @@ class BoxCandledIn(ContentIn, frozen=True, kw_only=True):
     seen: Candled
 
 
+class BoxStrikeIn(ReasonIn, frozen=True, kw_only=True):
+    """Which checks were wrong: of every egg that lies at some places of a box."""
+
+    box: Annotated[str, Meta(description="Code of the box.")]
+    places: Annotated[
+        str,
+        Meta(
+            max_length=300,
+            description="Such as `A1-C3`, `rows 1-3`, `column B` or `all`.",
+        ),
+    ]
+    at: Annotated[Instant, Meta(description="As the checks were recorded.")]
+
+
+class ChecksStrikeIn(ReasonIn, frozen=True, kw_only=True):
+    """Which checks were wrong: by their numbers."""
+
+    checks: Annotated[tuple[Id, ...], Meta(min_length=1, max_length=MOST_ROWS)]
+
+
 class EggCheckOut(EntryOut, frozen=True):
     """One look at one egg."""
 
@@ -86,6 +114,13 @@ class EggCheckOut(EntryOut, frozen=True):
     number: int
     seen: SEEN
     mass_g: Decimal | None
+
+
+class ChecksStruckOut(Out, frozen=True):
+    """Checks as they stand now; those struck out already are passed over."""
+
+    struck: Annotated[int, Meta(description="How many were struck out by this.")]
+    checks: tuple[EggCheckOut, ...]
 
 
 class RecordedEggCheck(EggCheckOut, frozen=True):
@@ -105,11 +140,17 @@ class EggChecks(Entries[EggCheck, EggCheckIn]):
         "retrieve": Permission.SEE_ANIMALS,
         "create": Permission.RECORD_BREEDING,
         "strike": Permission.RECORD_BREEDING,
+        "strike_many": Permission.RECORD_BREEDING,
     }
     filterset_class = EggCheckFilter
-    takes = {**Entries.takes, "create": (EggCheckIn, BoxCandledIn, list[EggCheckIn])}
+    takes = {
+        **Entries.takes,
+        "create": (EggCheckIn, BoxCandledIn, list[EggCheckIn]),
+        "strike_many": (BoxStrikeIn, ChecksStrikeIn),
+    }
     gives = {
-        "create": {HTTPStatus.CREATED: RecordedEggCheck, HTTPStatus.OK: CareReport}
+        "create": {HTTPStatus.CREATED: RecordedEggCheck, HTTPStatus.OK: CareReport},
+        "strike_many": ChecksStruckOut,
     }
     out = EggCheckOut
     line, recorded = EggCheckIn, RecordedEggCheck
@@ -145,6 +186,22 @@ class EggChecks(Entries[EggCheck, EggCheckIn]):
         if isinstance(given, dict) and "box" in given:
             return self._record_box(read_body(body, BoxCandledIn))
         return self.recorded_as(body, timezone.now())
+
+    @action(detail=False, methods=["post"], url_path="strike")
+    def strike_many(self, request: Request) -> Response:
+        """Strike out many wrong checks at once: of a box's places, or by number.
+
+        They stay legible and count no more. Those struck out already are passed over;
+        409 where that is all of them.
+        """
+        body = sent(request)
+        rows, reason = _wrong(body)
+        struck = strike_egg_checks(
+            checks=rows, reason=reason, by=self.person, at=timezone.now()
+        )
+        fresh = self.get_queryset().filter(pk__in=[row.pk for row in rows])
+        shown = self.shown(list(fresh.order_by("egg__clutch_id", "egg__number", "pk")))
+        return Response(ChecksStruckOut(struck=struck, checks=tuple(shown)))
 
     def _record_box(self, given: BoxCandledIn) -> Response:
         now = timezone.now()
@@ -184,3 +241,34 @@ class EggChecks(Entries[EggCheck, EggCheckIn]):
             for line in lines
         ]
         return record_egg_checks(rows=rows, by=self.person, recorded_at=now)
+
+
+def _wrong(body: bytes) -> tuple[list[EggCheck], str]:
+    """Return which checks a body names, and why they are wrong.
+
+    Raises:
+        RefusedError: it names one that is not there, or none.
+    """
+    given = read_body(body, Any)
+    if isinstance(given, dict) and "box" in given:
+        ranged = read_body(body, BoxStrikeIn)
+        eggs = eggs_at(box=box_of(code=ranged.box), places=ranged.places)
+        found = list(EggCheck.objects.filter(egg__in=eggs, at=ranged.at))
+        if not found:
+            raise RefusedError(
+                "no_checks",
+                f"Nothing was recorded at {ranged.at.isoformat()} of the eggs at "
+                f"{ranged.places} of box {ranged.box}; GET egg-checks/ says when.",
+                fields={"at": "the instant of the checks, to the second as recorded"},
+            )
+        return found, ranged.reason
+    named = read_body(body, ChecksStrikeIn)
+    found = list(EggCheck.objects.filter(pk__in=named.checks))
+    if missing := set(named.checks) - {check.pk for check in found}:
+        numbers = ", ".join(map(str, sorted(missing)))
+        raise RefusedError(
+            "unknown_check",
+            f"There is no egg check {numbers}; nothing was struck out.",
+            fields={"checks": "numbers of egg checks on record"},
+        )
+    return found, named.reason

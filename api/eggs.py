@@ -2,42 +2,40 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Annotated
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 from django.utils import timezone
-from msgspec import Meta
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.care_structs import Small
+from api.egg_structs import (
+    EggMendedIn,
+    EggMendIn,
+    EggName,
+    EggOut,
+    EggsMendedIn,
+    EggsMovedIn,
+    EggsOut,
+    EggsPlacedIn,
+    EggsSetIn,
+    mended,
+)
 from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
 from api.row_lists import check_count
-from api.structs import In, Instant, Out, Ref, ref
+from api.structs import ref
 from api.views import Rows
 from clutches.actions.eggs import EggChange, move_eggs, place_eggs, set_eggs
-from clutches.actions.mending import mend_egg
+from clutches.actions.mending import EggMend, mend_egg, mend_eggs
 from clutches.models import Egg
 from clutches.queries.boxes import box_of
 from clutches.queries.eggs import eggs_named, lying
-from clutches.rules.eggs.mending import Mended
 from clutches.rules.vocabulary import EggState, FailureCause
 from core.roles import Permission
 
 MOST_EGGS = 1_000
-CAUSE = Annotated[
-    FailureCause | None, Meta(description="Why, where it failed; null otherwise.")
-]
-PLACES = Annotated[
-    Annotated[str, Meta(max_length=300)] | None,
-    Meta(
-        description="Such as `A1-C3`, `rows 1-3`, `column B`, `all`, several with "
-        "commas between; filled in that order. null: the free ones, from the back."
-    ),
-]
 
 
 class EggFilter(FilterSet):
@@ -59,88 +57,6 @@ class EggFilter(FilterSet):
         return rows.filter(places__box__code=value, places__until_at__isnull=True)
 
 
-class EggName(In, frozen=True, kw_only=True):
-    """One egg, as its clutch's label and its number say."""
-
-    clutch: Annotated[str, Meta(description="Code of the clutch.")]
-    number: Annotated[Small, Meta(description="From 1 within its clutch.")]
-
-
-class EggChangeIn(EggName, frozen=True, kw_only=True):
-    """What became of one egg."""
-
-    state: EggState
-    cause: CAUSE = None
-    note: Annotated[str, Meta(max_length=200)] = ""
-
-
-class EggsSetIn(In, frozen=True, kw_only=True):
-    """What became of eggs on one day."""
-
-    eggs: tuple[EggChangeIn, ...]
-    on: Annotated[
-        date | None,
-        Meta(description="Local day of the clutches; today unless given."),
-    ] = None
-
-
-class EggsPlacedIn(In, frozen=True, kw_only=True):
-    """Where eggs were put."""
-
-    eggs: Annotated[tuple[EggName, ...], Meta(description="In the order of places.")]
-    box: Annotated[str, Meta(description="Code of the box.")]
-    places: PLACES = None
-    at: Annotated[Instant | None, Meta(description="When; now unless given.")] = None
-
-
-class EggsMovedIn(EggsPlacedIn, frozen=True, kw_only=True):
-    """Where eggs were moved."""
-
-    box: Annotated[  # type: ignore[assignment] # wider than where eggs are placed
-        str | None, Meta(description="Code of the box; null: out of their boxes.")
-    ]
-    reason: Annotated[str, Meta(max_length=200)] = ""
-
-
-class EggMendIn(In, frozen=True, kw_only=True):
-    """How an egg ought to stand on record."""
-
-    state: EggState
-    pipped_on: date | None = None
-    ended_on: date | None = None
-    cause: CAUSE = None
-    reason: Annotated[
-        str, Meta(min_length=1, max_length=200, description="What was wrong.")
-    ]
-
-
-class EggOut(Out, frozen=True):
-    """One egg."""
-
-    about = Egg
-    id: int
-    clutch: Ref | None
-    number: int
-    state: EggState
-    pipped_on: date | None
-    ended_on: date | None
-    cause: CAUSE
-    note: str
-    box: Annotated[str | None, Meta(description="Code; null: it lies in none.")]
-    place: Annotated[
-        str | None, Meta(description="Column letter and row number, such as `B3`.")
-    ]
-
-
-class EggsOut(Out, frozen=True):
-    """Eggs as they stand now, in the order in which they were sent."""
-
-    eggs: tuple[EggOut, ...]
-    remarks: Annotated[
-        tuple[str, ...], Meta(description="What to know of them although it is kept.")
-    ] = ()
-
-
 class Eggs(Rows[Egg]):
     """The newest clutch first, by number; those that ended too."""
 
@@ -152,6 +68,7 @@ class Eggs(Rows[Egg]):
         "place": Permission.RECORD_BREEDING,
         "move": Permission.RECORD_BREEDING,
         "mend": Permission.RECORD_BREEDING,
+        "mend_many": Permission.RECORD_BREEDING,
     }
     filterset_class = EggFilter
     takes = {
@@ -159,8 +76,9 @@ class Eggs(Rows[Egg]):
         "place": EggsPlacedIn,
         "move": EggsMovedIn,
         "mend": EggMendIn,
+        "mend_many": EggsMendedIn,
     }
-    gives = {"create": EggsOut, "place": EggsOut, "move": EggsOut, "mend": EggsOut}
+    gives = dict.fromkeys(("create", "place", "move", "mend", "mend_many"), EggsOut)
     out = EggOut
     ordering = ("-clutch_id", "number", "id")
 
@@ -249,10 +167,26 @@ class Eggs(Rows[Egg]):
         was put there since; then a remark says so.
         """
         row, given = self.one(), read_body(sent(request), EggMendIn)
-        mended = Mended(given.state, given.pipped_on, given.ended_on, given.cause)
         result = mend_egg(
             egg=row,
-            mended=mended,
+            mended=mended(given),
+            reason=given.reason,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._answer(result.eggs, result.remarks)
+
+    @action(detail=False, methods=["post"], url_path="mend")
+    def mend_many(self, request: Request) -> Response:
+        """Mend what is on record of several eggs, wrong in one way; all or none."""
+        given = read_body(sent(request), EggsMendedIn)
+        check_count(len(given.eggs), most=MOST_EGGS)
+        rows = _named(given.eggs)
+        result = mend_eggs(
+            mends=[
+                EggMend(row, mended(one))
+                for row, one in zip(rows, given.eggs, strict=True)
+            ],
             reason=given.reason,
             by=self.person,
             at=timezone.now(),
@@ -271,5 +205,5 @@ def _today(eggs: Sequence[Egg]) -> date:
     return timezone.localdate(timezone=zone)
 
 
-def _named(names: Sequence[EggName]) -> list[Egg]:
+def _named(names: Sequence[EggName | EggMendedIn]) -> list[Egg]:
     return eggs_named(names=[(one.clutch, one.number) for one in names])

@@ -3,17 +3,27 @@
 from collections.abc import Sequence
 from datetime import date, datetime, time
 from decimal import Decimal
+from http import HTTPStatus
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 from msgspec import Meta
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
 
+from api.care_structs import ROOM, Small, Text
 from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
-from api.structs import Out, Ref, from_row, ref
+from api.inputs import read_body, sent
+from api.named import day_there, room_named
+from api.probes import quantities_of
+from api.series import SeriesAsked, SeriesOut, series_asked
+from api.structs import In, Out, Ref, from_row, ref
 from api.views import Rows
 from core.roles import Permission
+from husbandry.actions.enclosures import add_enclosure, retire_enclosure
 from husbandry.models import Enclosure, Setup, Stay
 from husbandry.rules.vocabulary import EnclosureKind, Lights, Misting
 
@@ -30,6 +40,33 @@ class EnclosureFilter(FilterSet):
     class Meta:
         model = Enclosure
         fields = ["code", "site", "room", "kind", "in_use"]
+
+
+class EnclosureIn(In, frozen=True, kw_only=True):
+    """An enclosure; its set-up is said by itself, at `set-ups/`."""
+
+    code: Annotated[
+        str, Meta(min_length=1, max_length=20, description="As on its label.")
+    ]
+    room: ROOM
+    kind: EnclosureKind
+    position: Annotated[
+        Small, Meta(description="Order in which the room is walked.")
+    ] = 0
+    notes: Text = ""
+
+
+class EnclosureRetiredIn(In, frozen=True, kw_only=True):
+    """That an enclosure is out of use."""
+
+    on: Annotated[
+        date | None,
+        Meta(
+            description="First local day on which it is not used any more; today "
+            "unless given."
+        ),
+    ] = None
+    reason: Annotated[str, Meta(max_length=200)] = ""
 
 
 class SetupOut(Out, frozen=True):
@@ -67,12 +104,34 @@ class EnclosureOut(Out, frozen=True):
     probes: Annotated[tuple[Ref, ...], Meta(description="Its probes in use today.")]
 
 
+class EnclosureSeriesOut(Out, frozen=True):
+    """What all probes of an enclosure measured of one quantity."""
+
+    enclosure: Ref | None
+    series: Annotated[
+        tuple[SeriesOut, ...],
+        Meta(description="By probe; retired ones too, as they measured before."),
+    ]
+
+
 class Enclosures(Rows[Enclosure]):
     """In walking order within a room; incubators too."""
 
     plural = "enclosures"
-    permissions = {"list": Permission.SEE_ANIMALS, "retrieve": Permission.SEE_ANIMALS}
+    permissions = {
+        "list": Permission.SEE_ANIMALS,
+        "retrieve": Permission.SEE_ANIMALS,
+        "series": Permission.SEE_CONDITIONS,
+        "create": Permission.EDIT_PLACES,
+        "retire": Permission.EDIT_PLACES,
+    }
+    asks = {"series": SeriesAsked}
     filterset_class = EnclosureFilter
+    takes = {"create": EnclosureIn, "retire": EnclosureRetiredIn}
+    gives = {
+        "create": {HTTPStatus.CREATED: EnclosureOut},
+        "series": EnclosureSeriesOut,
+    }
     out = EnclosureOut
     ordering = ("room_id", "position", "code", "id")
 
@@ -88,6 +147,52 @@ class Enclosures(Rows[Enclosure]):
     def shown(self, rows: Sequence[Enclosure]) -> list[EnclosureOut]:
         """Return enclosures as they stand on the local day of each."""
         return [_shown(row, timezone.now()) for row in rows]
+
+    def create(self, request: Request) -> Response:
+        """Add an enclosure; how it stands is told to `set-ups/`."""
+        given = read_body(sent(request), EnclosureIn)
+        row = add_enclosure(
+            code=given.code,
+            room=room_named(given.room),
+            kind=given.kind,
+            position=given.position,
+            notes=given.notes,
+            by=self.person,
+            at=timezone.now(),
+        )
+        return self._answer(row, status=HTTPStatus.CREATED)
+
+    @action(detail=True, methods=["post"])
+    def retire(self, request: Request, **kwargs: str) -> Response:
+        """Take an empty enclosure out of use, and its probes with it."""
+        row, now = self.one(), timezone.now()
+        given = read_body(sent(request), EnclosureRetiredIn)
+        retire_enclosure(
+            enclosure=row,
+            on=given.on or day_there(row, now),
+            reason=given.reason,
+            by=self.person,
+            at=now,
+        )
+        return self._answer(row)
+
+    @action(detail=True)
+    def series(self, request: Request, **kwargs: str) -> Response:
+        """Show what all probes of an enclosure measured of one quantity over time.
+
+        As `probes/{id}/series/` does for one: each span of time keeps its lowest and
+        its highest reading, and gaps stay gaps.
+        """
+        asked, row = self.asked, self.one()
+        assert isinstance(asked, SeriesAsked)  # noqa: S101 - see `asks`
+        probes = sorted(row.probes.all(), key=lambda probe: probe.code)
+        measuring = [p for p in probes if asked.quantity in quantities_of(p)]
+        found = series_asked(measuring, asked)
+        return Response(EnclosureSeriesOut(enclosure=ref(row), series=tuple(found)))
+
+    def _answer(self, row: Enclosure, *, status: int = HTTPStatus.OK) -> Response:
+        (shown,) = self.shown([self.get_queryset().get(pk=row.pk)])
+        return Response(shown, status=status)
 
 
 def _shown(row: Enclosure, at: datetime) -> EnclosureOut:

@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from http import HTTPStatus
-from typing import Any
+from typing import Annotated, Any
 
 from django.db.models import Count, OuterRef, QuerySet, Subquery
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
+from msgspec import Meta
 from rest_framework.decorators import action
 from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
@@ -32,16 +33,22 @@ from api.home_enclosure_structs import (
 from api.inputs import exact, read_body, sent
 from api.named import home_numbered
 from api.parsers import CsvBody
+from api.placement_structs import row_named
 from api.readiness_reviews import shown_review
 from api.row_lists import RefusedRow
+from api.structs import In, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.models import Animal, Species
 from husbandry.rules.import_answers import Answers
 from husbandry.rules.vocabulary import EnclosureKind
 from placements.actions.home_readings import Taken, add_readings, import_readings
-from placements.actions.readiness import describe_enclosure, review_readiness
-from placements.models import HomeEnclosure, ReadinessReview
+from placements.actions.readiness import (
+    choose_enclosure,
+    describe_enclosure,
+    review_readiness,
+)
+from placements.models import HomeEnclosure, Placement, ReadinessReview
 from placements.rules.readiness.files import LARGEST_FILE_BYTES
 from placements.rules.readiness.typed import TypedReading
 
@@ -59,6 +66,22 @@ class HomeEnclosureFilter(FilterSet):
         fields = ["home", "kind"]
 
 
+class ChooseIn(In, frozen=True, kw_only=True):
+    """Who is to live in an enclosure."""
+
+    placement: Annotated[
+        int, Meta(ge=1, le=LARGEST_ID, description="Number of a planned placement.")
+    ]
+
+
+class ChosenOut(Out, frozen=True):
+    """Where the animal of a placement is to live."""
+
+    placement: int
+    animal: Ref | None
+    home_enclosure: int
+
+
 class HomeEnclosures(Rows[HomeEnclosure]):
     """Of each home, the first one described first."""
 
@@ -71,6 +94,7 @@ class HomeEnclosures(Rows[HomeEnclosure]):
         "readings": Permission.MANAGE_PLACEMENTS,
         "file": Permission.MANAGE_PLACEMENTS,
         "review": Permission.MANAGE_PLACEMENTS,
+        "choose": Permission.MANAGE_PLACEMENTS,
     }
     asks = {"file": HomeFileAsked}
     takes = {
@@ -215,6 +239,23 @@ class HomeEnclosures(Rows[HomeEnclosure]):
             at=now,
         )
         return Response(shown_review(made), status=HTTPStatus.CREATED)
+
+    @action(detail=True, methods=["post"])
+    def choose(self, request: Request, **kwargs: str) -> Response:
+        """Say that the animal of a planned placement is to live in this enclosure."""
+        row, given = self.one(), read_body(sent(request), ChooseIn)
+        placement = row_named(Placement, given.placement, "placement")
+        assert placement is not None  # noqa: S101 - a number was given
+        placement = choose_enclosure(
+            placement=placement, enclosure=row, by=self.person, at=timezone.now()
+        )
+        return Response(
+            ChosenOut(
+                placement=placement.pk,
+                animal=ref(placement.animal),
+                home_enclosure=row.pk,
+            )
+        )
 
 
 def _taken(taken: Taken) -> dict[str, Any]:

@@ -1,10 +1,9 @@
 """Lamps over enclosures: fitted, removed, never moved; a new tube is a new lamp."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 from http import HTTPStatus
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -14,14 +13,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.care_filters import in_room, room_filter
-from api.errors import RefusedError
 from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
 from api.inputs import read_body, sent
+from api.named import day_there, enclosure_named
 from api.structs import In, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.actions.lamps import fit_lamp, remove_lamp
-from husbandry.models import Enclosure, Lamp
+from husbandry.models import Lamp
 from husbandry.rules.vocabulary import LampKind
 
 
@@ -115,12 +114,12 @@ class Lamps(Rows[Lamp]):
     def create(self, request: Request) -> Response:
         """Note a lamp over an enclosure; fitted again, the same changes nothing."""
         given, now = read_body(sent(request), LampIn), timezone.now()
-        enclosure = _enclosure(given.enclosure)
+        enclosure = enclosure_named(given.enclosure)
         row = fit_lamp(
             enclosure=enclosure,
             kind=given.kind,
             label=given.label,
-            fitted_on=given.fitted_on or _today(enclosure, now),
+            fitted_on=given.fitted_on or day_there(enclosure, now),
             by=self.person,
             at=now,
         )
@@ -132,22 +131,6 @@ class Lamps(Rows[Lamp]):
         row, given, now = self.one(), RemovalIn(), timezone.now()
         if request.data:
             given = read_body(sent(request), RemovalIn)
-        on = given.on or _today(row.enclosure, now)
+        on = given.on or day_there(row.enclosure, now)
         remove_lamp(lamp=row, on=on, by=self.person, at=now)
         return Response(self.shown([self.one()])[0])
-
-
-def _enclosure(code: str) -> Enclosure:
-    rows = Enclosure.objects.select_related("room__site")
-    enclosure = rows.filter(code=code).first()
-    if enclosure is None:
-        raise RefusedError(
-            "unknown_enclosure",
-            f"There is no enclosure {code!r}. Give the code on its label.",
-            fields={"enclosure": "the code of an enclosure"},
-        )
-    return enclosure
-
-
-def _today(enclosure: Enclosure, at: datetime) -> date:
-    return at.astimezone(ZoneInfo(enclosure.room.site.time_zone)).date()

@@ -1,7 +1,13 @@
 """What a body names by a code or a number: the row, or a refusal that says so."""
 
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
 from api.errors import RefusedError
-from husbandry.models import Species
+from core.errors import NotFoundError
+from core.models import Room, Site
+from husbandry.models import Enclosure, Species
+from husbandry.queries.rounds import room_named as room_called
 from placements.models import Home
 
 # No key is larger; a database may trip on a number that is.
@@ -22,6 +28,68 @@ def species_named(code: str) -> Species:
             fields={"species": "the code of a species"},
         )
     return found
+
+
+def site_named(code: str) -> Site:
+    """Return the site of a code; one query, or two where there is none.
+
+    Raises:
+        RefusedError: there is none.
+    """
+    site = Site.objects.filter(code=code).first()
+    if site is None:
+        known = ", ".join(Site.objects.order_by("code").values_list("code", flat=True))
+        raise RefusedError(
+            "unknown_site",
+            f"There is no site {code!r}. There are: {known or 'none'}.",
+            fields={"site": f"one of {known}"},
+        )
+    return site
+
+
+def room_named(name: str) -> Room:
+    """Return the room that `site/room` names.
+
+    Raises:
+        RefusedError: there is none; the sentence says which there are.
+    """
+    try:
+        return room_called(name)
+    except NotFoundError as error:
+        raise RefusedError(
+            "unknown_room", error.sentence, fields=error.fields
+        ) from error
+
+
+def enclosure_named(code: str, *, field: str = "enclosure") -> Enclosure:
+    """Return the enclosure of a code, with its room and site; one query.
+
+    Args:
+        code: as on its label.
+        field: where it was given, for the refusal.
+
+    Raises:
+        RefusedError: there is none.
+    """
+    rows = Enclosure.objects.select_related("room__site")
+    enclosure = rows.filter(code=code).first()
+    if enclosure is None:
+        raise RefusedError(
+            "unknown_enclosure",
+            f"There is no enclosure {code!r}. Give the code on its label.",
+            fields={field: "the code of an enclosure"},
+        )
+    return enclosure
+
+
+def day_there(enclosure: Enclosure, at: datetime) -> date:
+    """Return which local day it is where an enclosure stands.
+
+    Args:
+        enclosure: with its room and site.
+        at: now.
+    """
+    return at.astimezone(ZoneInfo(enclosure.room.site.time_zone)).date()
 
 
 def home_numbered(number: int) -> Home:

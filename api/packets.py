@@ -1,20 +1,25 @@
 """Packets: what goes home with an animal, as it was frozen."""
 
 from collections.abc import Sequence
+from http import HTTPStatus
 from typing import Annotated, Any
 
 from django.db.models import QuerySet
+from django.utils import timezone
 from msgspec import Meta
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.filters import CharFilter, FilterSet, WholeNumberFilter
+from api.inputs import read_body, sent
+from api.placement_structs import row_named
 from api.renderers import Calendar, Pdf
-from api.structs import Instant, Out, Ref, ref
+from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
-from placements.models import Packet
+from placements.actions.packets import make_packet
+from placements.models import Packet, Placement
 from placements.pdf import draw, draw_cards
 from placements.queries.packet_calendars import packet_calendar
 from placements.queries.packets import load_packet
@@ -33,6 +38,19 @@ class PacketFilter(FilterSet):
     class Meta:
         model = Packet
         fields = ["animal", "number", "placement"]
+
+
+class PacketIn(In, frozen=True, kw_only=True):
+    """Whose packet is to be made."""
+
+    placement: Annotated[
+        int,
+        Meta(
+            ge=1,
+            le=2**63 - 1,
+            description="Number of a placement, planned or handed over.",
+        ),
+    ]
 
 
 class PacketOut(Out, frozen=True):
@@ -67,12 +85,15 @@ class Packets(Rows[Packet]):
     permissions = {
         "list": Permission.SEE_PLACEMENTS,
         "retrieve": Permission.SEE_PLACEMENTS,
+        "create": Permission.MANAGE_PLACEMENTS,
         "pdf": Permission.SEE_PLACEMENTS,
         "cards": Permission.SEE_PLACEMENTS,
         "calendar": Permission.SEE_PLACEMENTS,
     }
     filterset_class = PacketFilter
+    takes = {"create": PacketIn}
     gives = {
+        "create": {HTTPStatus.CREATED: PacketOut},
         "retrieve": PacketDetail,
         "pdf": bytes,
         "cards": bytes,
@@ -94,6 +115,19 @@ class Packets(Rows[Packet]):
         row = self.one()
         document = plain(load_packet(row.pk).document)
         return Response(PacketDetail(**_values(row), document=document))
+
+    def create(self, request: Request) -> Response:
+        """Make the packet that goes along, or a new version of it, at once.
+
+        Where the newest version says the same already, it is that one. It is frozen,
+        not drawn: for many, or for their files, ask `packet-jobs/`.
+        """
+        given = read_body(sent(request), PacketIn)
+        placement = row_named(Placement, given.placement, "placement")
+        assert placement is not None  # noqa: S101 - a number was given
+        made = make_packet(placement=placement, by=self.person, at=timezone.now())
+        (shown,) = self.shown([self.get_queryset().get(pk=made.pk)])
+        return Response(shown, status=HTTPStatus.CREATED)
 
     @action(detail=True, renderer_classes=[Pdf])
     def pdf(self, request: Request, **kwargs: str) -> Response:

@@ -60,6 +60,18 @@ class CsvBody(FileBody):
     media_type = "text/csv"
 
 
+class YamlBody(FileBody):
+    """A document of YAML (RFC 9512), word for word."""
+
+    media_type = "application/yaml"
+
+
+class JsonFileBody(FileBody):
+    """A document of JSON, word for word."""
+
+    media_type = "application/json"
+
+
 class JpegBody(FileBody):
     """A photograph."""
 

@@ -20,10 +20,12 @@ class Everybody(StrEnum):
     """What needs no permission of its own."""
 
     SIGNED_IN = "signed_in"
+    EVERYBODY = "everybody"
+    """Also who is not signed in: whatever watches the service."""
 
 
 Needed = Permission | Everybody
-SIGNED_IN = Everybody.SIGNED_IN
+SIGNED_IN, EVERYBODY = Everybody
 NO_ACTION = (None, "metadata")
 """What the framework calls methods that a view does not have; the second, OPTIONS."""
 
@@ -33,14 +35,15 @@ class DeclaredPermission(BasePermission):
 
     def has_permission(self, request: "Request", view: "APIView") -> bool:
         """Say whether a request goes on; what is not declared does not."""
-        user = request.user
+        user, action = request.user, getattr(view, "action", None)
+        declared: Mapping[str, Needed] = getattr(view, "permissions", {})
+        needed = declared.get(action) if action else None
+        if needed is EVERYBODY:
+            return True
         if not isinstance(user, User):
             return False
-        action = getattr(view, "action", None)
         if action in NO_ACTION:
             return True  # no such method here: the view answers 405
-        declared: Mapping[str, Needed] = getattr(view, "permissions", {})
-        needed = declared.get(action)
         if needed is None:
             self.message = "Nobody has said who may do this; so nobody may."
             return False

@@ -1,7 +1,8 @@
 """Probes: what each last measured, and what it measured over time."""
 
 from collections.abc import Sequence
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
+from http import HTTPStatus
 from typing import Annotated
 
 from django.db.models import QuerySet
@@ -11,23 +12,18 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.errors import RefusedError
 from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
-from api.structs import Asked, Instant, Out, Ref, ref
+from api.inputs import read_body, sent
+from api.named import day_there, enclosure_named
+from api.series import SeriesAsked, SeriesOut, moment, series_asked
+from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
+from husbandry.actions.probes import LONGEST_INTERVAL_S, add_probe, retire_probe
 from husbandry.models import Probe
-from husbandry.queries.readings import (
-    LatestReading,
-    Series,
-    latest_readings,
-    reading_series,
-)
+from husbandry.queries.readings import LatestReading, latest_readings
 from husbandry.rules.readings import AHEAD_S
 from husbandry.rules.vocabulary import Quantity, Zone
-
-LONGEST = timedelta(days=400)
-USUAL = timedelta(days=1)
 
 
 class ProbeFilter(FilterSet):
@@ -44,20 +40,39 @@ class ProbeFilter(FilterSet):
         fields = ["code", "site", "enclosure", "zone", "in_use"]
 
 
-class SeriesAsked(Asked, frozen=True):
-    """Which stretch of time."""
+class ProbeIn(In, frozen=True, kw_only=True):
+    """One instrument at one spot; moved, it is a new probe."""
 
-    quantity: Quantity
-    from_at: Annotated[
-        Instant | None,
-        Meta(description="First instant; a day before the end unless given."),
+    code: Annotated[
+        str, Meta(min_length=1, max_length=40, description="As on its label.")
+    ]
+    enclosure: Annotated[str, Meta(description="Code of the enclosure.")]
+    zone: Zone
+    measures: Annotated[
+        tuple[Quantity, ...], Meta(min_length=1, description="At least one.")
+    ]
+    interval_s: Annotated[
+        int,
+        Meta(
+            ge=1,
+            le=LONGEST_INTERVAL_S,
+            description="Seconds between readings, as it was set; a reading counts "
+            "for three of them at most.",
+        ),
+    ]
+    from_on: Annotated[
+        date | None,
+        Meta(description="Its first local day in use; today unless given."),
     ] = None
-    until_at: Annotated[
-        Instant | None, Meta(description="Up to which; now unless given.")
+
+
+class ProbeRetiredIn(In, frozen=True, kw_only=True):
+    """That a probe is out of use."""
+
+    on: Annotated[
+        date | None, Meta(description="Its last local day in use; today unless given.")
     ] = None
-    points: Annotated[
-        int, Meta(ge=1, le=2000, description="Into how many spans time is cut.")
-    ] = 500
+    reason: Annotated[str, Meta(max_length=200)] = ""
 
 
 class ReadingOut(Out, frozen=True):
@@ -84,30 +99,6 @@ class ProbeOut(Out, frozen=True):
     latest_reading: ReadingOut | None
 
 
-class PointOut(Out, frozen=True):
-    """The readings of one short span of time."""
-
-    first_at: Instant
-    last_at: Instant
-    lowest: Annotated[float, Meta(description="°C, % or UV index, by `quantity`.")]
-    highest: Annotated[float, Meta(description="°C, % or UV index, by `quantity`.")]
-    readings: int
-
-
-class SeriesOut(Out, frozen=True):
-    """What a probe measured of one quantity, thinned without losing an extreme."""
-
-    probe: Ref | None
-    quantity: Quantity
-    from_at: Instant
-    until_at: Instant
-    readings: Annotated[int, Meta(description="How many there are in all.")]
-    runs: Annotated[
-        tuple[tuple[PointOut, ...], ...],
-        Meta(description="Unbroken runs; between two of them nothing was measured."),
-    ]
-
-
 class Probes(Rows[Probe]):
     """Each with its latest reading."""
 
@@ -116,16 +107,19 @@ class Probes(Rows[Probe]):
         "list": Permission.SEE_CONDITIONS,
         "retrieve": Permission.SEE_CONDITIONS,
         "series": Permission.SEE_CONDITIONS,
+        "create": Permission.EDIT_PLACES,
+        "retire": Permission.EDIT_PLACES,
     }
     asks = {"series": SeriesAsked}
     filterset_class = ProbeFilter
-    gives = {"series": SeriesOut}
+    takes = {"create": ProbeIn, "retire": ProbeRetiredIn}
+    gives = {"series": SeriesOut, "create": {HTTPStatus.CREATED: ProbeOut}}
     out = ProbeOut
     ordering = ("code", "id")
 
     def get_queryset(self) -> QuerySet[Probe]:
         """Return all probes."""
-        return Probe.objects.select_related("enclosure")
+        return Probe.objects.select_related("enclosure__room__site")
 
     def shown(self, rows: Sequence[Probe]) -> list[ProbeOut]:
         """Return probes with what they last measured; one query."""
@@ -144,43 +138,60 @@ class Probes(Rows[Probe]):
         """
         asked = self.asked
         assert isinstance(asked, SeriesAsked)  # noqa: S101 - see `asks`
-        probe = self.one()
-        until_at = asked.until_at or timezone.now()
-        from_at = asked.from_at or until_at - USUAL
-        _check_span(from_at, until_at)
-        found = reading_series(
-            probe_id=probe.pk,
-            quantity=asked.quantity,
-            from_s=int(from_at.timestamp()),
-            until_s=int(until_at.timestamp()),
-            most_points=asked.points,
+        (found,) = series_asked([self.one()], asked)
+        return Response(found)
+
+    def create(self, request: Request) -> Response:
+        """Say that an instrument measures at one spot of an enclosure.
+
+        Nights from its first day on that were reviewed are reviewed again.
+        """
+        given, now = read_body(sent(request), ProbeIn), timezone.now()
+        enclosure = enclosure_named(given.enclosure)
+        row = add_probe(
+            code=given.code,
+            enclosure=enclosure,
+            zone=given.zone,
+            quantities=given.measures,
+            interval_s=given.interval_s,
+            from_on=given.from_on or day_there(enclosure, now),
+            by=self.person,
+            at=now,
         )
-        return Response(_series(probe, found, from_at, until_at))
+        return Response(self.shown([row])[0], status=HTTPStatus.CREATED)
 
-
-def _check_span(from_at: datetime, until_at: datetime) -> None:
-    span = until_at - from_at
-    if not timedelta(seconds=1) <= span <= LONGEST:
-        raise RefusedError(
-            "bad_span",
-            f"From {from_at.isoformat()} until {until_at.isoformat()} cannot be drawn; "
-            f"until_at must be later than from_at, by at most {LONGEST.days} days.",
-            fields={"from_at": f"at most {LONGEST.days} days before until_at"},
+    @action(detail=True, methods=["post"])
+    def retire(self, request: Request, **kwargs: str) -> Response:
+        """Take a probe out of use; its readings stay."""
+        row, now = self.one(), timezone.now()
+        given = read_body(sent(request), ProbeRetiredIn)
+        retire_probe(
+            probe=row,
+            on=given.on or day_there(row.enclosure, now),
+            reason=given.reason,
+            by=self.person,
+            at=now,
         )
+        return Response(self.shown([row])[0])
 
 
-def _shown(row: Probe, latest: LatestReading | None) -> ProbeOut:
+def quantities_of(row: Probe) -> tuple[Quantity, ...]:
+    """Return what a probe measures."""
     measured = {
         Quantity.TEMPERATURE_C: row.measures_temperature,
         Quantity.HUMIDITY_PCT: row.measures_humidity,
         Quantity.UV_INDEX: row.measures_uv_index,
     }
+    return tuple(quantity for quantity, does in measured.items() if does)
+
+
+def _shown(row: Probe, latest: LatestReading | None) -> ProbeOut:
     return ProbeOut(
         id=row.pk,
         code=row.code,
         enclosure=ref(row.enclosure),
         zone=Zone(row.zone),
-        measures=tuple(q for q, does in measured.items() if does),
+        measures=quantities_of(row),
         interval_s=row.interval_s,
         from_on=row.from_on,
         retired_on=row.retired_on,
@@ -190,40 +201,11 @@ def _shown(row: Probe, latest: LatestReading | None) -> ProbeOut:
 
 def _reading(latest: LatestReading) -> ReadingOut:
     return ReadingOut(
-        at=_moment(latest.at),
+        at=moment(latest.at),
         temperature_c=_whole(latest.temperature_milli_c),
         humidity_pct=_whole(latest.humidity_milli_pct),
         uv_index=_whole(latest.uv_index_milli),
     )
-
-
-def _series(
-    probe: Probe, found: Series, from_at: datetime, until_at: datetime
-) -> SeriesOut:
-    return SeriesOut(
-        probe=ref(probe),
-        quantity=found.quantity,
-        from_at=from_at.astimezone(UTC),
-        until_at=until_at.astimezone(UTC),
-        readings=found.readings,
-        runs=tuple(
-            tuple(
-                PointOut(
-                    first_at=_moment(point.first_at),
-                    last_at=_moment(point.last_at),
-                    lowest=point.lowest_milli / 1000,
-                    highest=point.highest_milli / 1000,
-                    readings=point.readings,
-                )
-                for point in run
-            )
-            for run in found.runs
-        ),
-    )
-
-
-def _moment(epoch_s: int) -> datetime:
-    return datetime.fromtimestamp(epoch_s, UTC)
 
 
 def _whole(milli: int | None) -> float | None:

@@ -9,15 +9,13 @@ from msgspec import Meta
 
 from api.care_structs import ROOM
 from api.errors import RefusedError
-from core.errors import NotFoundError
-from core.models import Room
+from api.named import room_named
 from husbandry.queries.housed import (
     Housed,
     housed_in_enclosures,
     housed_in_room,
     unknown_enclosures,
 )
-from husbandry.queries.rounds import room_named
 
 MOST_CODES = 500
 RENAMED = {"except_": "except"}
@@ -88,7 +86,7 @@ def spread(rack: Rack, *, at: datetime) -> Spread:
             fields={"room": "site/room", "enclosures": "codes of enclosures"},
         )
     if rack.room is not None:
-        place, found = rack.room, housed_in_room(room=_room(rack.room), at=at)
+        place, found = rack.room, housed_in_room(room=room_named(rack.room), at=at)
     else:
         _check_known(codes)
         place, found = ", ".join(codes), housed_in_enclosures(codes=codes, at=at)
@@ -112,15 +110,6 @@ def nobody(who: Spread) -> RefusedError:
         "is nothing to record. Look at the instant and the place.",
         status=HTTPStatus.CONFLICT,
     )
-
-
-def _room(name: str) -> Room:
-    try:
-        return room_named(name)
-    except NotFoundError as error:
-        raise RefusedError(
-            "unknown_room", error.sentence, fields=error.fields
-        ) from error
 
 
 def _check_known(codes: tuple[str, ...]) -> None:

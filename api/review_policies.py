@@ -15,12 +15,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.care_structs import Text
-from api.errors import RefusedError
 from api.filters import CharFilter, DayFilter, FilterSet, WordFilter
 from api.inputs import exact, read_body, sent
+from api.named import site_named
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
-from core.models import Site
 from core.roles import Permission
 from husbandry.actions.policies import set_policy
 from husbandry.models import ReviewPolicy
@@ -151,7 +150,7 @@ class ReviewPolicies(Rows[ReviewPolicy]):
         own limits, decide again without any.
         """
         given, now = read_body(sent(request), ReviewPolicyIn), timezone.now()
-        site = _site(given.site)
+        site = site_named(given.site)
         row = set_policy(
             site=site,
             kind=given.kind,
@@ -178,18 +177,6 @@ class ReviewPolicies(Rows[ReviewPolicy]):
                 for kind in FindingKind
             ]
         )
-
-
-def _site(code: str) -> Site:
-    site = Site.objects.filter(code=code).first()
-    if site is None:
-        known = ", ".join(Site.objects.order_by("code").values_list("code", flat=True))
-        raise RefusedError(
-            "unknown_site",
-            f"There is no site {code!r}. There are: {known or 'none'}.",
-            fields={"site": f"one of {known}"},
-        )
-    return site
 
 
 def _limits(kind: FindingKind) -> tuple[LimitOut, ...]:

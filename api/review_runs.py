@@ -2,15 +2,22 @@
 
 from collections.abc import Sequence
 from datetime import date
+from http import HTTPStatus
 from typing import Annotated, Any
 
 from django.db.models import QuerySet
+from django.utils import timezone
 from msgspec import Meta
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
-from api.structs import Instant, Out, Ref, ref
+from api.inputs import read_body, sent
+from api.named import site_named
+from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
+from husbandry.actions.review import review_night
 from husbandry.models import ReviewRun
 from husbandry.rules.vocabulary import ReviewState
 
@@ -33,6 +40,13 @@ class ReviewRunFilter(FilterSet):
     class Meta:
         model = ReviewRun
         fields = ["site", "on", "from_on", "until_on", "state", "stale"]
+
+
+class ReviewRunIn(In, frozen=True, kw_only=True):
+    """Which night is to be reviewed, again where it was before."""
+
+    site: Annotated[str, Meta(description="Code of the site.")]
+    on: Annotated[date, Meta(description="A local day that is over there.")]
 
 
 class ReviewRunOut(Out, frozen=True):
@@ -63,8 +77,11 @@ class ReviewRuns(Rows[ReviewRun]):
     permissions = {
         "list": Permission.SEE_FINDINGS,
         "retrieve": Permission.SEE_FINDINGS,
+        "create": Permission.RUN_REVIEW,
     }
     filterset_class = ReviewRunFilter
+    takes = {"create": ReviewRunIn}
+    gives = {"create": {HTTPStatus.CREATED: ReviewRunOut}}
     out = ReviewRunOut
     ordering = ("-on", "-id")
 
@@ -75,6 +92,20 @@ class ReviewRuns(Rows[ReviewRun]):
     def shown(self, rows: Sequence[ReviewRun]) -> list[ReviewRunOut]:
         """Return runs with their site's code."""
         return [_shown(row) for row in rows]
+
+    def create(self, request: Request) -> Response:
+        """Review a finished local day of a site, again where it was reviewed before.
+
+        The answer comes when it is done: seconds in a house of hundreds of animals, so
+        give your client a minute. The same records give the same findings, and what
+        people acknowledged stays. 409 where the day is not over, or is being reviewed
+        at this moment.
+        """
+        given = read_body(sent(request), ReviewRunIn)
+        row = review_night(
+            site=site_named(given.site), on=given.on, by=self.person, at=timezone.now()
+        )
+        return Response(self.shown([row])[0], status=HTTPStatus.CREATED)
 
 
 def _shown(row: ReviewRun) -> ReviewRunOut:

@@ -12,6 +12,7 @@ from rest_framework.parsers import MultiPartParser
 
 from api.errors import PROBLEM, Problem, RowsProblem
 from api.parsers import Body
+from api.permissions import EVERYBODY
 from api.row_lists import ListAsked
 from api.schema_headers import HEADERS, NOT_MODIFIED, PARAMETERS
 from api.schema_types import Json, described, parameters
@@ -97,6 +98,12 @@ class RoomSchema(AutoSchema):
         """Return what is said of the action, and who may call it."""
         needed = self.door.permissions.get(self._action)
         return "\n\n".join([*self._words()[1:], f"Needs: `{needed}`."])
+
+    def get_auth(self) -> list[Json]:
+        """Return who signs in how; an empty way is that nobody has to."""
+        ways: list[Json] = super().get_auth()
+        open_ = self.door.permissions.get(self._action) is EVERYBODY
+        return [{}, *ways] if open_ else ways
 
     def _words(self) -> list[str]:
         plural = self.door.plural

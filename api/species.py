@@ -1,23 +1,27 @@
-"""Species, and the published versions of their care profiles."""
+"""Species: the kinds of animals."""
 
-from collections.abc import Sequence
-from datetime import date
-from typing import Annotated, Any
+from http import HTTPStatus
+from typing import Annotated
 
+import msgspec
 from django.db.models import QuerySet
-from msgspec import Meta
+from django.utils import timezone
+from msgspec import UNSET, Meta, UnsetType
+from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.filters import CharFilter, FilterSet, WholeNumberFilter
-from api.structs import Instant, Out, Ref, ref
+from api.care_structs import Text
+from api.filters import CharFilter, FilterSet
+from api.inputs import read_body, sent
+from api.structs import In, Out
 from api.views import Rows
 from core.roles import Permission
-from husbandry.models import CareProfile, Species
-from husbandry.rules.profiles.reading import read_profile
-from husbandry.rules.profiles.values import Profile
+from husbandry.actions.species import add_species, change_species
+from husbandry.models import Species
 
-SEE = {"list": Permission.SEE_ANIMALS, "retrieve": Permission.SEE_ANIMALS}
+NAME = Annotated[str, Meta(min_length=1, max_length=120)]
+NATIVE = "Lives wild where this organisation works; only then may it ever be released."
 
 
 class SpeciesFilter(FilterSet):
@@ -30,6 +34,33 @@ class SpeciesFilter(FilterSet):
         fields = ["code"]
 
 
+class SpeciesIn(In, frozen=True, kw_only=True):
+    """A kind of animal."""
+
+    code: Annotated[
+        str,
+        Meta(
+            min_length=1,
+            max_length=60,
+            description="As care profiles name it: letters, digits, hyphens and "
+            "underscores; set once.",
+        ),
+    ]
+    common_name: NAME
+    scientific_name: NAME
+    notes: Text = ""
+    native_here: Annotated[bool, Meta(description=NATIVE)] = False
+
+
+class SpeciesChangeIn(In, frozen=True, kw_only=True):
+    """What of a species changes; what is left out stays."""
+
+    common_name: NAME | UnsetType = UNSET
+    scientific_name: NAME | UnsetType = UNSET
+    notes: Text | UnsetType = UNSET
+    native_here: Annotated[bool | UnsetType, Meta(description=NATIVE)] = UNSET
+
+
 class SpeciesOut(Out, frozen=True):
     """A kind of animal."""
 
@@ -39,14 +70,22 @@ class SpeciesOut(Out, frozen=True):
     common_name: str
     scientific_name: str
     notes: str
+    native_here: bool
 
 
 class AllSpecies(Rows[Species]):
     """Each has care profiles of its own."""
 
     plural = "species"
-    permissions = SEE
+    permissions = {
+        "list": Permission.SEE_ANIMALS,
+        "retrieve": Permission.SEE_ANIMALS,
+        "create": Permission.EDIT_PROFILES,
+        "change": Permission.EDIT_PROFILES,
+    }
     filterset_class = SpeciesFilter
+    takes = {"create": SpeciesIn, "change": SpeciesChangeIn}
+    gives = {"create": {HTTPStatus.CREATED: SpeciesOut}}
     out = SpeciesOut
     ordering = ("code", "id")
 
@@ -54,82 +93,24 @@ class AllSpecies(Rows[Species]):
         """Return all species."""
         return Species.objects.all()
 
-
-class ProfileFilter(FilterSet):
-    """Which profiles."""
-
-    species = CharFilter("species__code", help_text="Code of the species.")
-    version = WholeNumberFilter(
-        least=1, most=2_147_483_647, help_text="Number of the version."
-    )
-
-    class Meta:
-        model = CareProfile
-        fields = ["species", "version"]
-
-
-class ProfileOut(Out, frozen=True):
-    """One version of a species' care profile."""
-
-    about = CareProfile
-    id: int
-    species: Ref | None
-    version: int
-    effective_on: date
-    published_at: Instant
-    sha256: str
-    summary: dict[str, Any]
-
-
-class ProfileDetail(ProfileOut, frozen=True):
-    """One version with its text and what the program reads in it."""
-
-    document: Annotated[str, Meta(description="YAML, word for word as published.")]
-    profile: Annotated[
-        Profile,
-        Meta(
-            description="The same, read: temperatures in °C, humidity in %, lengths in "
-            "cm, masses in g, each with its source and standing."
-        ),
-    ]
-
-
-class Profiles(Rows[CareProfile]):
-    """A version is never altered; a change is a new one."""
-
-    plural = "care profiles"
-    permissions = SEE
-    filterset_class = ProfileFilter
-    gives = {"retrieve": ProfileDetail}
-    out = ProfileOut
-    ordering = ("species_id", "-version", "id")
-
-    def get_queryset(self) -> QuerySet[CareProfile]:
-        """Return all versions of all profiles."""
-        return CareProfile.objects.select_related("species")
-
-    def shown(self, rows: Sequence[CareProfile]) -> list[ProfileOut]:
-        """Return versions without their text."""
-        return [ProfileOut(**_values(row)) for row in rows]
-
-    def retrieve(self, request: Request, **kwargs: str) -> Response:
-        """Show one version with its text."""
-        row = self.one()
-        text, name = row.source_text, f"{row.species.code} v{row.version}"
-        return Response(
-            ProfileDetail(
-                **_values(row), document=text, profile=read_profile(text, name=name)
-            )
+    def create(self, request: Request) -> Response:
+        """Add a species; nights judge nothing of it until it has a care profile."""
+        given = read_body(sent(request), SpeciesIn)
+        row = add_species(
+            **msgspec.structs.asdict(given), by=self.person, at=timezone.now()
         )
+        return Response(self.shown([row])[0], status=HTTPStatus.CREATED)
 
-
-def _values(row: CareProfile) -> dict[str, Any]:
-    return {
-        "id": row.pk,
-        "species": ref(row.species),
-        "version": row.version,
-        "effective_on": row.effective_on,
-        "published_at": row.published_at,
-        "sha256": row.sha256,
-        "summary": row.summary,
-    }
+    @action(detail=True, methods=["post"])
+    def change(self, request: Request, **kwargs: str) -> Response:
+        """Change what is on record of a species; its code stays."""
+        row, given = self.one(), read_body(sent(request), SpeciesChangeIn)
+        changes = {
+            name: value
+            for name, value in msgspec.structs.asdict(given).items()
+            if value is not UNSET
+        }
+        row = change_species(
+            species=row, changes=changes, by=self.person, at=timezone.now()
+        )
+        return Response(self.shown([row])[0])

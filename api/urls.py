@@ -9,6 +9,7 @@ from api.arrivals import Arrivals
 from api.audit import Audit
 from api.box_checks import BoxChecks
 from api.breeding_figures import BreedingFigures
+from api.calendars import Calendars
 from api.candidate_sires import CandidateSires
 from api.care_tasks import CareTasks
 from api.chores import Chores
@@ -29,6 +30,7 @@ from api.findings import Findings
 from api.follow_ups import FollowUps
 from api.forecasts import Forecasts
 from api.hatchlings import Hatchlings
+from api.health import Health
 from api.health_tests import HealthTests
 from api.hold_policies import HoldPolicies
 from api.home_enclosures import HomeEnclosures
@@ -40,15 +42,19 @@ from api.introductions import Introductions
 from api.lamp_checks import LampChecks
 from api.lamps import Lamps
 from api.lineages import CollectionKinship
+from api.logger_files import LoggerFiles
+from api.logger_mappings import LoggerMappings
 from api.me import Me
 from api.measurings import Measurings
 from api.observations import Observations
+from api.organisation import Organisation
 from api.packet_jobs import PacketJobs
 from api.packets import Packets
 from api.pair_advice import PairsAdvised
 from api.pairings import Pairings
 from api.papers import Papers
 from api.pedigree_imports import PedigreeImports
+from api.people import People
 from api.personal_data_policies import PersonalDataPolicies
 from api.placement_figures import PlacementFigures
 from api.placement_policies import PlacementPolicies
@@ -57,6 +63,7 @@ from api.places import Rooms, Sites
 from api.prescriptions import Prescriptions
 from api.private_addresses import PrivateAddresses
 from api.probes import Probes
+from api.profiles import Profiles
 from api.quarantine_policies import QuarantinePolicies
 from api.quarantines import Quarantines
 from api.readiness_reviews import ReadinessReviews
@@ -67,10 +74,11 @@ from api.reproductive_states import ReproductiveStates
 from api.review_policies import ReviewPolicies
 from api.review_runs import ReviewRuns
 from api.rounds import Rounds
+from api.setups import Setups
 from api.sex_ratios import SexRatios
 from api.sexing_policies import SexingPolicies
 from api.sight_lines import SightLines
-from api.species import AllSpecies, Profiles
+from api.species import AllSpecies
 from api.spur_checks import SpurChecks
 from api.stays import Stays
 from api.target_overrides import TargetOverrides
@@ -84,11 +92,14 @@ from api.weighings import Weighings
 app_name = "api"
 router = SimpleRouter()
 router.register("sites", Sites, basename="site")
+router.register("people", People, basename="person")
+router.register("calendars", Calendars, basename="calendar")
 router.register("rooms", Rooms, basename="room")
 router.register("species", AllSpecies, basename="species")
 router.register("profiles", Profiles, basename="profile")
 router.register("animals", Animals, basename="animal")
 router.register("enclosures", Enclosures, basename="enclosure")
+router.register("set-ups", Setups, basename="set-up")
 router.register("stays", Stays, basename="stay")
 router.register("sight-lines", SightLines, basename="sight-line")
 router.register(
@@ -117,6 +128,8 @@ router.register("readings", Readings, basename="reading")
 router.register(
     "unclaimed-readings", AllUnclaimedReadings, basename="unclaimed-readings"
 )
+router.register("logger-files", LoggerFiles, basename="logger-file")
+router.register("logger-mappings", LoggerMappings, basename="logger-mapping")
 router.register("conditions", AllConditions, basename="conditions")
 router.register("forecasts", Forecasts, basename="forecast")
 router.register("incubation-plans", IncubationPlans, basename="incubation-plan")
@@ -164,7 +177,14 @@ urlpatterns = [
         PedigreeImports.as_view({"post": "create"}),
         name="pedigree-imports",
     ),
+    path(
+        "organisation/",
+        Organisation.as_view({"get": "retrieve", "post": "create"}),
+        name="organisation",
+    ),
     path("me/", Me.as_view({"get": "retrieve"}), name="me"),
+    path("me/units/", Me.as_view({"post": "units"}), name="my-units"),
+    path("health/", Health.as_view({"get": "retrieve"}), name="health"),
     path("schema/", Description.as_view({"get": "retrieve"}), name="schema"),
     path("rounds/", Rounds.as_view({"get": "retrieve"}), name="rounds"),
     path("care-tasks/", CareTasks.as_view({"get": "retrieve"}), name="care-tasks"),

@@ -7,6 +7,8 @@ import pytest
 from factory.django import DjangoModelFactory
 from rest_framework.test import APIClient
 
+from core.models import User
+from core.roles import Role
 from tests.api.test_animals import OVERDUE
 from tests.factories import (
     NOW,
@@ -20,6 +22,7 @@ from tests.factories import (
     AuditEntryFactory,
     BoxCheckFactory,
     BoxStayFactory,
+    CalendarAddressFactory,
     CandidateSireFactory,
     CareProfileFactory,
     ChoreFactory,
@@ -51,6 +54,7 @@ from tests.factories import (
     IntroductionFactory,
     LampCheckFactory,
     LampFactory,
+    LoggerMappingFactory,
     MeasuringFactory,
     ObservationFactory,
     PacketFactory,
@@ -65,6 +69,7 @@ from tests.factories import (
     QuarantinePolicyFactory,
     ReadinessReviewFactory,
     ReadingFactory,
+    ReadingImportFactory,
     RegisterEntryFactory,
     ReproductiveSpellFactory,
     ReviewPolicyFactory,
@@ -217,6 +222,15 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
     ("profiles", CareProfileFactory, 1),
     ("animals", _animal, 3),
     ("enclosures", _enclosure, 4),
+    ("set-ups", SetupFactory, 1),
+    ("people", UserFactory, 1),
+    ("logger-files", lambda: ReadingImportFactory(imported_by=UserFactory()), 1),
+    ("logger-mappings", lambda: LoggerMappingFactory(saved_by=UserFactory()), 1),
+    (
+        "calendars",
+        lambda: CalendarAddressFactory(user=User.objects.get(role=Role.OWNER.value)),
+        1,
+    ),
     ("stays", lambda: StayFactory(moved_by=UserFactory()), 1),
     ("reproductive-states", ReproductiveSpellFactory, 1),
     ("target-overrides", TargetOverrideFactory, 1),

@@ -20,10 +20,12 @@ from tests.factories import (
     PlacementFactory,
     PrescriptionFactory,
     ProbeFactory,
+    SiteFactory,
     SpeciesFactory,
     StayFactory,
     WeighingFactory,
 )
+from tests.husbandry.logger_files import PLAIN
 
 PAGE = (Path(settings.BASE_DIR) / "docs" / "api.md").read_text(encoding="utf-8")
 SENT = [json.loads(body) for body in re.findall(r"-d '(.*)'", PAGE)]
@@ -46,6 +48,10 @@ def test_it_goes_from_a_token_to_last_nights_findings() -> None:
         "/api/v1/weighings/",
         "/api/v1/placements/1/",
         "/api/v1/placements/1/change-plan/",
+        "/api/v1/set-ups/",
+        "/api/v1/logger-files/try/?probe=P-001&zone=site",
+        "/api/v1/review-runs/",
+        "/api/v1/health/",
     ]
 
 
@@ -139,7 +145,7 @@ def test_the_weighing_that_it_sends_again_is_recorded_once(keeper: APIClient) ->
 
 def test_the_plan_that_it_changes_is_one_that_it_has_seen(owner: APIClient) -> None:
     row = PlacementFactory(kind="sale")
-    seen, change = (a.replace("/1/", f"/{row.pk}/") for a in ADDRESSES[8:])
+    seen, change = (a.replace("/1/", f"/{row.pk}/") for a in ADDRESSES[8:10])
     tag = owner.get(seen)["ETag"]
 
     first, again = (owner.post(change, SENT[5], HTTP_IF_MATCH=tag) for _ in range(2))
@@ -147,3 +153,32 @@ def test_the_plan_that_it_changes_is_one_that_it_has_seen(owner: APIClient) -> N
     assert (first.status_code, again.status_code) == (200, 412)
     assert again.json()["code"] == "changed_meanwhile"
     assert first["ETag"] == owner.get(seen)["ETag"]
+
+
+def test_the_enclosure_that_it_sets_up_stands_so(owner: APIClient) -> None:
+    EnclosureFactory(code="A-1")
+
+    answer = owner.post("/api/v1/set-ups/", SENT[6])
+
+    assert (answer.status_code, answer.json()["laying_bin"]) == (201, True)
+
+
+def test_the_file_that_it_tries_is_read(keeper: APIClient) -> None:
+    ProbeFactory(code="P-001")
+
+    answer = keeper.post(ADDRESSES[11], PLAIN, content_type="text/csv")
+
+    assert (answer.status_code, answer.json()["questions"]) == (200, [])
+
+
+def test_the_night_that_it_reviews_is_reviewed(owner: APIClient) -> None:
+    SiteFactory(code="vescora")
+
+    answer = owner.post("/api/v1/review-runs/", SENT[7])
+
+    assert (answer.status_code, answer.json()["on"]) == (201, "2026-03-01")
+
+
+@pytest.mark.django_db
+def test_the_health_that_it_asks_for_is_told() -> None:
+    assert APIClient().get(ADDRESSES[-1]).json() == {"status": "ok"}

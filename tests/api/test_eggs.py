@@ -369,3 +369,69 @@ def test_boxes_that_there_are_not_are_refused(nest: Nest, keeper: APIClient) -> 
         409,
         {"box": "the code of a box"},
     )
+
+
+# Many at once
+
+
+def test_a_range_that_was_candled_wrongly_is_struck_out(
+    nest: Nest, keeper: APIClient, django_assert_num_queries: Any
+) -> None:
+    box = EggBox.objects.get()
+    candled = {"box": box.code, "places": "all", "at": AT, "seen": "vessels"}
+    assert keeper.post(EGG_CHECKS, candled).json()["stored"] == 4
+    wrong = {"box": box.code, "places": "all", "at": AT, "reason": "Another box."}
+
+    answer = keeper.post(f"{EGG_CHECKS}strike/", wrong)
+
+    assert answer.status_code == 200
+    found = answer.json()
+    assert (found["struck"], len(found["checks"])) == (4, 4)
+    assert {check["struck_reason"] for check in found["checks"]} == {"Another box."}
+    assert not EggCheck.objects.filter(struck_at__isnull=True).exists()
+    again = keeper.post(f"{EGG_CHECKS}strike/", wrong)
+    assert (again.status_code, list(again.json()["fields"])) == (409, ["checks"])
+    never = keeper.post(f"{EGG_CHECKS}strike/", {**wrong, "at": "2026-03-02T09:01:00Z"})
+    assert (never.status_code, never.json()["code"]) == (400, "no_checks")
+
+
+def test_checks_are_struck_out_by_number(nest: Nest, keeper: APIClient) -> None:
+    rows = [EggCheckFactory(egg=egg) for egg in nest.eggs[:2]]
+    kept = EggCheckFactory(egg=nest.eggs[2])
+    numbers = [row.pk for row in rows]
+
+    missing = keeper.post(
+        f"{EGG_CHECKS}strike/", {"checks": [*numbers, 10**9], "reason": "A slip."}
+    )
+    answer = keeper.post(
+        f"{EGG_CHECKS}strike/", {"checks": numbers, "reason": "A slip."}
+    )
+
+    assert (missing.status_code, missing.json()["code"]) == (400, "unknown_check")
+    assert sorted(check["id"] for check in answer.json()["checks"]) == numbers
+    kept.refresh_from_db()
+    assert kept.struck_at is None
+
+
+def test_eggs_are_mended_together_or_not_at_all(nest: Nest, keeper: APIClient) -> None:
+    on = (timezone.now().date() - timedelta(days=1)).isoformat()
+    ended = {"state": "failed", "cause": "mould"}
+    set_ = keeper.post(EGGS, {"eggs": named(1, 2, **ended), "on": on})
+    assert set_.status_code == 200
+    back = named(1, 2, state="incubating")
+    lone = [{**back[0], "number": 99}]
+
+    nowhere = keeper.post(f"{EGGS}mend/", {"eggs": [*back, *lone], "reason": "Slip."})
+    twice = keeper.post(f"{EGGS}mend/", {"eggs": [*back, back[0]], "reason": "Slip."})
+    assert (nowhere.status_code, twice.status_code) == (404, 409)
+    assert Egg.objects.filter(state="failed").count() == 2
+
+    answer = keeper.post(f"{EGGS}mend/", {"eggs": back, "reason": "Slip."})
+
+    assert answer.status_code == 200
+    found = answer.json()
+    assert [egg["state"] for egg in found["eggs"]] == ["incubating"] * 2
+    assert [egg["box"] for egg in found["eggs"]] == [EggBox.objects.get().code] * 2
+    assert found["remarks"] == []
+    none = keeper.post(f"{EGGS}mend/", {"eggs": [], "reason": "Slip."})
+    assert none.json()["code"] == "no_rows"

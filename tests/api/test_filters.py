@@ -16,6 +16,7 @@ from tests.api import (
     application_filters,
     breeding_filters,
     care_filters,
+    house_filters,
     intake_filters,
     quarantine_filters,
     register_filters,
@@ -119,6 +120,7 @@ CASES = [
     *animal_filters.CASES,
     *care_filters.CASES,
     *breeding_filters.CASES,
+    *house_filters.CASES,
     *quarantine_filters.CASES,
     *intake_filters.CASES,
     *after_filters.CASES,
@@ -151,6 +153,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     care_filters.make_care(a, b)
     breeding_filters.make_breeding(a, b)
     quarantine_filters.make_quarantine(a, b)
+    house_filters.make_house(a, b)
     intake_filters.make_intake(a, b)
     after_filters.make_after(a, b)
     application_filters.make_applications(a, b)
@@ -261,7 +264,7 @@ def test_a_filter_narrows_its_list(
 
 
 def test_every_list_has_a_filter_set_and_every_filter_a_case() -> None:
-    assert len(LISTS) == 67
+    assert len(LISTS) == 72
     for view in LISTS.values():
         assert issubclass(view.filterset_class, FilterSet), view
         assert view.filterset_class.__module__ == view.__module__

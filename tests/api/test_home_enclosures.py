@@ -17,6 +17,7 @@ from tests.factories import (
     CareProfileFactory,
     HomeEnclosureFactory,
     HomeFactory,
+    PlacementFactory,
     ReadinessReviewFactory,
 )
 
@@ -236,3 +237,23 @@ def test_a_vet_reads_reviews_but_no_homes(caller: Caller) -> None:
     assert "Rare" not in body.content.decode()
     assert "Vera" not in body.content.decode()
     assert vet.get("/api/v1/home-enclosures/").status_code == 403
+
+
+def test_it_is_chosen_for_the_animal_that_is_to_come(coordinator: APIClient) -> None:
+    row = HomeEnclosureFactory()
+    placement = PlacementFactory(home=row.home, animal__code="V-7")
+    elsewhere = PlacementFactory()
+    address = f"/api/v1/home-enclosures/{row.pk}/choose/"
+
+    answer = coordinator.post(address, {"placement": placement.pk}, format="json")
+    wrong = coordinator.post(address, {"placement": elsewhere.pk}, format="json")
+    none = coordinator.post(address, {"placement": 10**9}, format="json")
+
+    assert (answer.status_code, wrong.status_code, none.status_code) == (200, 409, 400)
+    assert answer.json() == {
+        "placement": placement.pk,
+        "animal": {"id": placement.animal_id, "code": "V-7"},
+        "home_enclosure": row.pk,
+    }
+    placement.refresh_from_db()
+    assert placement.home_enclosure_id == row.pk

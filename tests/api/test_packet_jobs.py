@@ -159,3 +159,39 @@ def test_what_failed_is_asked_for_again(coordinator: APIClient) -> None:
 
     assert (early.status_code, early.json()["code"]) == (409, "job_not_failed")
     assert (answer.status_code, answer.json()["state"]) == (200, "waiting")
+
+
+def test_a_packet_is_made_at_once_and_once(
+    coordinator: APIClient, packet: Packet
+) -> None:
+    body = {"placement": packet.placement_id}
+    packet.placement.animal.name = "Junia"
+    packet.placement.animal.save()
+
+    made = coordinator.post(f"{API}/packets/", body)
+    again = coordinator.post(f"{API}/packets/", body)
+
+    assert (made.status_code, again.status_code) == (201, 201)
+    row = Packet.objects.latest("pk")
+    found = made.json()
+    assert found.pop("made_at").endswith("Z")
+    assert found == {
+        "id": row.pk,
+        "number": row.number,
+        "version": 2,
+        "placement": packet.placement_id,
+        "animal": {"id": packet.placement.animal_id, "code": "V-1"},
+        "sha256": row.sha256,
+    }
+    newest = Packet.objects.latest("pk")
+    assert again.json()["id"] == newest.pk
+
+
+def test_a_packet_of_nothing_is_refused(coordinator: APIClient, packet: Packet) -> None:
+    missing = coordinator.post(f"{API}/packets/", {"placement": 10**9})
+    off = PlacementFactory(state="called_off")
+    called_off = coordinator.post(f"{API}/packets/", {"placement": off.pk})
+
+    assert missing.status_code == 400
+    assert called_off.status_code == 409
+    assert Packet.objects.count() == 1

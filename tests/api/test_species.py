@@ -20,6 +20,7 @@ def test_species(viewer: APIClient) -> None:
         "common_name": "Veiled chameleon",
         "scientific_name": "Chamaeleo calyptratus",
         "notes": "Arboreal.",
+        "native_here": False,
     }
 
 
