@@ -36,7 +36,7 @@ STATUS = Annotated[
 ]
 
 
-class HealthOut(Out, frozen=True):
+class HealthOut(Out, frozen=True, forbid_unknown_fields=True):
     """How the installation is."""
 
     status: STATUS

@@ -105,6 +105,7 @@ class HomeEnclosures(Rows[HomeEnclosure]):
         "review": ReviewIn,
     }
     gives = {
+        "choose": ChosenOut,
         "create": {HTTPStatus.CREATED: HomeEnclosureOut},
         "readings": HomeReadingsOut,
         "file": HomeFileOut,

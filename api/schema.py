@@ -64,6 +64,8 @@ def _files(kinds: Sequence[str]) -> Json:
     part = {"type": "string", "contentMediaType": ", ".join(own)}
     form = {"type": "object", "required": ["file"], "properties": {"file": part}}
     content: Json = {kind: {"schema": {"type": "string"}} for kind in own}
+    if JSON in content:
+        content[JSON] = {"schema": {"type": "object"}}
     return content | {FORM: {"schema": form}}
 
 

@@ -40,6 +40,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "measurings": "Lengths of animals.",
         "species": "Kinds of animals.",
         "profiles": "Care profiles: targets of a species, each value with its source.",
+        "target-overrides": "What was agreed for one animal instead of its profile.",
         "deaths": "Deaths, and what a necropsy found.",
     },
     "Daily care": {
@@ -59,6 +60,8 @@ GROUPS: dict[str, dict[str, str]] = {
         "readings": "What probes measured: posted here, once each.",
         "unclaimed-readings": "Readings under codes that no probe has, until claimed.",
         "probes": "The instruments, and what they measured over time.",
+        "logger-files": "Files of data loggers: tried, taken in, and what came of it.",
+        "logger-mappings": "How the files of each source are read.",
         "conditions": "What the readings of a local day add up to.",
     },
     "Breeding": {
@@ -106,14 +109,20 @@ GROUPS: dict[str, dict[str, str]] = {
         "placement-figures": "Length of stay, live release, returns, capacity.",
     },
     "The house": {
+        "organisation": "Whose installation this is.",
         "sites": "Places with their own clock and sun.",
         "rooms": "Rooms of a site, in walking order.",
         "enclosures": "Where animals live; incubators too.",
+        "set-ups": "How enclosures stand, from a day on.",
+        "sight-lines": "Which enclosures can be seen from one another.",
+        "people": "Who signs in, with which role.",
         "me": "Who is signed in.",
         "tokens": "Keys with which scripts act for a person, each with a scope.",
         "devices": "Loggers and hubs that post readings with tokens of their own.",
         "webhooks": "Which other programs are told of what, by signed messages.",
         "webhook-deliveries": "Messages to other programs, and each try to send them.",
+        "calendars": "One's own secret addresses of the calendar, and the feed.",
+        "health": "How the installation is; a word for everybody.",
         "audit-entries": "Who did what to what, when.",
     },
 }

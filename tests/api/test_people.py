@@ -92,6 +92,7 @@ def test_a_person_is_changed(owner: APIClient) -> None:
     row.refresh_from_db()
     assert (row.role, row.is_active, row.temperature_unit) == ("vet", False, "F")
     assert answer.json() == owner.get(f"{PEOPLE}{row.pk}/").json()
+    assert answer.json() in owner.get(PEOPLE).json()["results"]
     assert AuditEntry.objects.latest("pk").after["role"] == "vet"
 
 

@@ -68,7 +68,10 @@ def test_json_and_a_form_are_taken_too(owner: APIClient, lizard: Species) -> Non
     file = SimpleUploadedFile("lizard.yaml", SMALL.encode())
     as_form = owner.post(f"{PROFILES}{ASKED}", {"file": file}, format="multipart")
 
+    tried = owner.post(f"{PROFILES}try/", text.encode(), content_type=JSON)
+
     assert (as_json.status_code, as_form.status_code) == (201, 201)
+    assert tried.json()["species"] == "glass_lizard"
     texts = CareProfile.objects.order_by("version").values_list(
         "source_text", flat=True
     )
@@ -147,5 +150,8 @@ def test_a_species_is_added_and_changed(owner: APIClient) -> None:
     }
     assert owner.post(address, {"common_name": " "}).status_code == 409
     assert owner.post(address, {"code": "x"}).status_code == 400
+    assert [one["code"] for one in owner.get(SPECIES).json()["results"]] == [
+        "glass_lizard"
+    ]
     taken = owner.post(SPECIES, body)
     assert (taken.status_code, list(taken.json()["fields"])) == (409, ["code"])
