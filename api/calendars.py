@@ -13,6 +13,7 @@ from rest_framework.response import Response
 
 from api.filters import BooleanFilter, FilterSet
 from api.inputs import read_body, sent
+from api.permissions import SIGNED_IN
 from api.renderers import Calendar
 from api.structs import In, Instant, Out
 from api.views import Rows
@@ -70,12 +71,14 @@ class Calendars(Rows[CalendarAddress]):
     permissions = {
         "list": Permission.SEE_ANIMALS,
         "retrieve": Permission.SEE_ANIMALS,
-        "create": Permission.SEE_ANIMALS,
-        "revoke": Permission.SEE_ANIMALS,
+        # One's own affair, as tokens are; an address outlives the token.
+        "create": SIGNED_IN,
+        "revoke": SIGNED_IN,
         "care": Permission.SEE_ANIMALS,
     }
     filterset_class = CalendarFilter
     takes = {"create": CalendarIn}
+    secret_answers = frozenset({"create"})
     gives = {"create": {HTTPStatus.CREATED: NewCalendarOut}, "care": bytes}
     out = CalendarOut
     queryset = CalendarAddress.objects.none()  # for its description: nobody asks then

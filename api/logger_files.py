@@ -73,6 +73,8 @@ class LoggerFiles(Rows[ReadingImport]):
     asks = {"create": ImportAsked, "trial": LoggerFileAsked}
     filterset_class = LoggerFileFilter
     takes = {"create": bytes, "trial": bytes}
+    # A file that is refused whole is on record, too.
+    own_transactions = frozenset({"create"})
     gives = {
         "retrieve": LoggerFileDetail,
         "create": {HTTPStatus.CREATED: LoggerFileDetail},

@@ -81,6 +81,8 @@ class ReviewRuns(Rows[ReviewRun]):
     }
     filterset_class = ReviewRunFilter
     takes = {"create": ReviewRunIn}
+    # That it began is on record before it is done.
+    own_transactions = frozenset({"create"})
     gives = {"create": {HTTPStatus.CREATED: ReviewRunOut}}
     out = ReviewRunOut
     ordering = ("-on", "-id")

@@ -386,6 +386,8 @@ NOT_READ = {
 }
 # nor do `read` and `record` let these through: they belong to who runs the house
 MANAGED = {
+    "GET people/",
+    "GET people/7/",
     "GET webhooks/",
     "GET webhooks/7/",
     "GET webhook-deliveries/",
@@ -393,6 +395,12 @@ MANAGED = {
 }
 # with the scope `record` these too, and it records, moves and acknowledges,
 RECORD = {
+    "POST animals/7/move/",
+    "POST stays/",
+    "POST logger-files/",
+    "POST logger-files/try/",
+    "POST logger-mappings/",
+    "POST weighings/7/correct/",
     "POST weighings/",
     "POST weighings/confirm/",
     "POST feedings/",
@@ -426,6 +434,8 @@ RECORD = {
     "POST eggs/place/",
     "POST eggs/move/",
     "POST eggs/7/mend/",
+    "POST eggs/mend/",
+    "POST egg-checks/strike/",
     "POST egg-checks/",
     "POST egg-checks/7/strike/",
     "POST hatchlings/",
