@@ -1,10 +1,7 @@
-"""Figures and rows as CSV by RFC 4180, safe to be opened as a spreadsheet."""
+"""Figures and rows as CSV."""
 
-import csv
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from io import StringIO
 
 from clutches.rules.figures.counting import SURVIVAL_DAYS, Figures
 from clutches.rules.figures.facts import (
@@ -14,42 +11,7 @@ from clutches.rules.figures.facts import (
     HatchlingRow,
 )
 from clutches.rules.statistics import Lasting, Share
-
-Cell = str | int | float | date | None
-# A spreadsheet takes a text that begins so for a formula.
-FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
-
-
-def as_csv(headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
-    """Return a table as CSV.
-
-    Args:
-        headings: of the columns.
-        rows: as many cells each; None is an empty cell.
-
-    Returns:
-        Comma, CRLF, quotes doubled. A text that a spreadsheet would take for a
-        formula gets an apostrophe before it.
-
-    Source:
-        rfc-4180; csv-formulas for the apostrophe.
-    """
-    written = StringIO()
-    writer = csv.writer(written, lineterminator="\r\n")
-    writer.writerow(headings)
-    writer.writerows([_text(cell) for cell in row] for row in rows)
-    return written.getvalue()
-
-
-def _text(cell: Cell) -> str:
-    if cell is None:
-        return ""
-    if isinstance(cell, float):
-        return f"{cell:.8g}"
-    if isinstance(cell, str) and cell.startswith(FORMULA):
-        return f"'{cell}"
-    return str(cell)
-
+from core.csv_tables import Cell, as_csv
 
 GROUP_HEADINGS = (
     *("group", "clutches", "eggs_set", "infertile_at_laying", "broken_at_laying"),

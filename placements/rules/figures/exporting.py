@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
-from clutches.rules.figures.exporting import Cell, as_csv
+from core.csv_tables import Cell, as_csv
 from clutches.rules.statistics import Course, Share
 from placements.rules.figures.census import CensusDay
 from placements.rules.figures.counting import Figures

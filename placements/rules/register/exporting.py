@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from clutches.rules.figures.exporting import Cell, as_csv
+from core.csv_tables import Cell, as_csv
 from placements.rules.vocabulary import Direction, RegisterHow
 
 
