@@ -73,3 +73,24 @@ class Calendar(File):
 
     media_type = "text/calendar"
     format = "ics"
+
+
+class NdJson(File):
+    """A table as JSON, an object a line."""
+
+    media_type = "application/x-ndjson"
+    format = "ndjson"
+
+
+class Parquet(File):
+    """A table as Parquet."""
+
+    media_type = "application/vnd.apache.parquet"
+    format = "parquet"
+
+
+class Zip(File):
+    """Several files in one."""
+
+    media_type = "application/zip"
+    format = "zip"

@@ -227,8 +227,10 @@ class RoomSchema(AutoSchema):
     def _answer(self, code: HTTPStatus, gives: Any) -> Json:
         if gives is bytes:
             kind = self.view.renderer_classes[0].media_type
-            file = {"type": "string", "contentMediaType": kind}
-            return {"description": "The file.", "content": {kind: {"schema": file}}}
+            body: Json = {"schema": {"type": "string", "contentMediaType": kind}}
+            if example := self.door.examples.get(self._action):
+                body["example"] = example
+            return {"description": "The file.", "content": {kind: body}}
         schema = self._component(gives)
         if self._action in self.door.paged:
             schema = {

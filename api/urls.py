@@ -24,6 +24,7 @@ from api.egg_checks import EggChecks
 from api.eggs import Eggs
 from api.enclosures import Enclosures
 from api.exams import Exams
+from api.export_urls import urlpatterns as export_addresses
 from api.feeding_orders import FeedingOrders
 from api.feedings import Feedings
 from api.findings import Findings
@@ -235,6 +236,7 @@ urlpatterns = [
         name="placement-figures-left-out",
     ),
     path("sex-ratios/", SexRatios.as_view({"get": "retrieve"}), name="sex-ratios"),
+    *export_addresses,
     *router.urls,
     re_path(r"", Nowhere.as_view(), name="nowhere"),
 ]

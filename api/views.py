@@ -39,6 +39,7 @@ class Door(Answering):
         plural: what the address lists, for its description.
         for_devices: the actions that a device's token may call, counted by the rate
             for readings.
+        examples: what an answer that is a file looks like, for its description.
     """
 
     permissions: ClassVar[Mapping[str, Needed]] = {}
@@ -50,6 +51,7 @@ class Door(Answering):
     optional_bodies: ClassVar[frozenset[str]] = frozenset()
     plural: ClassVar[str] = ""
     for_devices: ClassVar[frozenset[str]] = frozenset()
+    examples: ClassVar[Mapping[str, str]] = {}
     lookup_url_kwarg: str | None = "id"
     lookup_value_regex = "[0-9]{1,18}"
     asked: Asked

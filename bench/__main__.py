@@ -20,7 +20,7 @@ import django
 
 NAMES = (
     *("review", "ingest", "storage", "packet", "packet_batch", "api", "growth"),
-    *("care", "kinship", "load"),
+    *("care", "kinship", "load", "exports"),
 )
 
 

@@ -43,6 +43,7 @@ class Permission(StrEnum):
     SEE_REGISTER = "see_register"
     ERASE_PERSONAL_DATA = "erase_personal_data"
     MANAGE_PEOPLE = "manage_people"
+    EXPORT_ALL = "export_all"
     SET_WEBHOOKS = "set_webhooks"
 
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Mapping
 
-from core.csv_tables import Cell, as_csv
 from clutches.rules.statistics import Course, Share
+from core.csv_tables import Cell, as_csv
 from placements.rules.figures.census import CensusDay
 from placements.rules.figures.counting import Figures
 from placements.rules.figures.facts import LeftOut, StayStage

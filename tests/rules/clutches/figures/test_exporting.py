@@ -2,7 +2,6 @@
 
 import csv
 from dataclasses import replace
-from datetime import date
 from io import StringIO
 
 from clutches.rules.figures.counting import figures_of

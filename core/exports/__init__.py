@@ -1,0 +1,1 @@
+"""Exports: tables as CSV, NDJSON and Parquet, written while they are read (ADR 0021)."""
