@@ -13,6 +13,7 @@ from django.apps import apps
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from rest_framework.test import APIClient
 
 from api.export_contents import NOT_EXPORTED, TABLES
@@ -286,6 +287,25 @@ def test_the_organisation_is_told_of_whole(owner: APIClient, animal: Any) -> Non
     info = found.getinfo("animals.csv")
     assert info.compress_type == ZIP_DEFLATED
     assert date(*info.date_time[:3]) == datetime.now(UTC).date()
+
+
+@pytest.mark.parametrize("whose", ["animal", "organisation"])
+def test_queries_do_not_grow_with_the_rows(
+    whose: str, owner: APIClient, animal: Any
+) -> None:
+    address = "organisation" if whose == "organisation" else f"animals/{animal.pk}"
+    counts = []
+    for _ in range(2):
+        with CaptureQueriesContext(connection) as queries:
+            archive(owner, f"{address}/csv")
+        counts.append(len(queries))
+        for _ in range(3):
+            factories.WeighingFactory(animal=animal)
+            factories.FeedingFactory(animal=animal)
+            factories.FindingFactory(animal=animal)
+            factories.SpurCheckFactory(animal=animal)
+
+    assert counts[0] == counts[1] < 110
 
 
 def test_a_manager_exports_all_but_accounts(caller: Caller, animal: Any) -> None:

@@ -84,7 +84,7 @@ def served(transactional_db: None, tmp_path: Path) -> Iterator[Served]:
     with connection.cursor() as cursor:
         cursor.execute(
             "INSERT INTO husbandry_reading (probe_id, at, temperature_milli_c) SELECT "
-            f"{probe.pk:d}, 1772000000 + n, 20000 + n % 5000 "
+            f"{probe.pk:d}, 1772000000 + n, 20000 + n / 100 "
             f"FROM ({_NUMBERED[connection.vendor]}) AS numbered",
             [ROWS - 1],
         )

@@ -28,6 +28,7 @@ TABLE = {
     "manage_placements": {O, M, A},
     "manage_people": {O},
     "set_webhooks": {O, M},
+    "export_all": {O, M},
     "record_intake": {O, M, K, V, A},
     "end_quarantine": {O, M, V},
     "open_gates": {O, M},
