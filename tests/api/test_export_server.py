@@ -23,7 +23,7 @@ from core.tokens import issue_token
 from tests.factories import ProbeFactory, UserFactory
 
 ROWS = 150_000
-PATIENCE_S = 30
+PATIENCE_S = 120
 ADDRESS = "/api/v1/exports/readings/ndjson/"
 _NUMBERED = {
     "postgresql": "SELECT n FROM generate_series(0, %s) AS n",
