@@ -126,8 +126,8 @@ class Answering(ViewSet):
     def _read(self, request: Request, act: Act) -> Any:
         """Answer, unless this version was seen (RFC 9110, 13.2.2)."""
         answer = act()
-        if answer.status_code != HTTPStatus.OK:
-            return answer
+        if answer.status_code != HTTPStatus.OK or answer.streaming:
+            return answer  # what is streamed is never there as a whole
         body, none_match = self._body(answer), self.conditions.none_match
         tag = answer.headers["ETag"] = tag_of(body)
         if not may_go_on(replace(self.conditions, none_match=None), tag):

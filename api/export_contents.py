@@ -35,6 +35,7 @@ TABLES: tuple[Table, ...] = (
 )
 NOT_EXPORTED: Mapping[type[Model], str] = {
     **core.NOT_EXPORTED,
+    **husbandry.NOT_EXPORTED,
     **placements.NOT_EXPORTED,
 }
 BEGINNING_S, END_S = 0, 2**33

@@ -124,6 +124,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "calendars": "One's own secret addresses of the calendar, and the feed.",
         "health": "How the installation is; a word for everybody.",
         "audit-entries": "Who did what to what, when.",
+        "exports": "What is on record, of any size, in forms that other programs read.",
     },
 }
 

@@ -7,12 +7,17 @@ from django.db.models import Model, Q, QuerySet
 from core.exports.tables import FEW, Table
 from core.models import (
     ApiToken,
+    Attempt,
     AuditEntry,
     CalendarAddress,
+    Delivery,
+    KeptAnswer,
+    Notice,
     Organisation,
     Room,
     Site,
     User,
+    Webhook,
 )
 from core.roles import Permission
 
@@ -67,6 +72,11 @@ TABLES = (ORGANISATION, SITES, ROOMS, PEOPLE, AUDIT)
 NOT_EXPORTED: Mapping[type[Model], str] = {
     ApiToken: "A key: whoever leaves makes new ones.",
     CalendarAddress: "A key: whoever leaves makes new ones.",
+    KeptAnswer: "An answer kept for a day, of what stands in other tables.",
+    Webhook: "Where messages go; whoever leaves sets new ones, with new secrets.",
+    Notice: "A message, kept for ninety days, of what stands in other tables.",
+    Delivery: "A message on its way, kept for ninety days.",
+    Attempt: "A try to send a message, kept for ninety days.",
 }
 
 

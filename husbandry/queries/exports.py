@@ -1,5 +1,9 @@
 """What husbandry exports, table by table; readings have a file of their own."""
 
+from collections.abc import Mapping
+
+from django.db.models import Model
+
 from core.exports.tables import FEW, Table
 from core.roles import Permission
 from husbandry.models import (
@@ -7,6 +11,8 @@ from husbandry.models import (
     Animal,
     CareProfile,
     Conditions,
+    Device,
+    DeviceProbe,
     EarlierCare,
     Enclosure,
     Finding,
@@ -23,6 +29,8 @@ from husbandry.models import (
     Species,
     Stay,
     TargetOverride,
+    UnclaimedBatch,
+    UnclaimedReadings,
     Weighing,
 )
 from husbandry.queries.exports_of_care import CARE_TABLES
@@ -258,4 +266,23 @@ _REVIEWED = (
         of_animal=("finding__animal",),
     ),
 )
-TABLES = (*_SPECIES, *_ANIMALS, *CARE_TABLES, *_PLACES, *_MEASURED, *_REVIEWED)
+UNCLAIMED = Table(
+    name="unclaimed_readings",
+    rows=UnclaimedReadings,
+    columns=(
+        *("id", "code", "state", "readings", "first_at", "last_at", "arrived_at"),
+        *("last_arrived_at", "sent_by__username", "sent_with", "probe_id"),
+        *("settled_by__username", "settled_at", "reason", "report"),
+    ),
+    needs=SEE_CONDITIONS,
+)
+TABLES = (
+    *(*_SPECIES, *_ANIMALS, *CARE_TABLES, *_PLACES, *_MEASURED, *_REVIEWED),
+    UNCLAIMED,
+)
+NOT_EXPORTED: Mapping[type[Model], str] = {
+    Device: "A key: whoever leaves makes new ones.",
+    DeviceProbe: "Which key posts for which probe.",
+    UnclaimedBatch: "Readings that belong to no probe yet; how many, the table of "
+    "unclaimed readings says.",
+}

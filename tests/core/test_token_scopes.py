@@ -39,6 +39,7 @@ TABLE = {
     "erase_personal_data": {M},
     "manage_people": {M},
     "set_webhooks": {M},
+    "export_all": {M},
 }
 # What the holder of each role may through a token of each scope, of some that differ.
 READ, CARE, READINGS, POLICIES, PEOPLE = (
