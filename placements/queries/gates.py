@@ -207,8 +207,7 @@ def _judged(found: ReadinessFacts | None) -> HomeJudged | None:
     if found is None:
         return None
     amiss = found.not_as_wanted or found.not_known
-    words = tuple(matter.value.replace("_", " ") for matter in amiss)
-    return HomeJudged(found.outcome, found.on, words)
+    return HomeJudged(found.outcome, found.on, len(amiss))
 
 
 def _kept_apart(animals: Collection[int], on: date) -> dict[int, KeptApart]:

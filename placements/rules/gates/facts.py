@@ -56,11 +56,16 @@ class Mass:
 
 @dataclass(frozen=True, slots=True)
 class HomeJudged:
-    """How the home's enclosure compared with what the animal needs; the newest holds."""
+    """How the home's enclosure compared with what the animal needs; the newest holds.
+
+    Attributes:
+        amiss: how many matters are not as wanted, or else not known; which they are
+            tells of the people of the home.
+    """
 
     outcome: Readiness
     on: date
-    amiss: tuple[str, ...] = ()
+    amiss: int = 0
 
 
 @dataclass(frozen=True, slots=True)

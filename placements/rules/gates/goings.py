@@ -182,13 +182,18 @@ def home_ready(facts: GateFacts) -> GateResult:
             source,
             evidence=evidence,
         )
-    amiss = f": {listed(judged.amiss)}" if judged.amiss else ""
+    # Which matters they are tells of the people of the home, and the sentence is read
+    # by many, kept in findings and printed; the review's own page says it.
+    amiss = f" in {judged.amiss} of its matters" if judged.amiss else ""
     told = {
         Readiness.NOT_AS_WANTED: "is not as wanted",
         Readiness.NOT_KNOWN: "is not known well enough",
     }[judged.outcome]
     return refused(
-        gate, f"The home's enclosure {told}{amiss}.", source, evidence=evidence
+        gate,
+        f"The home's enclosure {told}{amiss}. Its review says more.",
+        source,
+        evidence=evidence,
     )
 
 

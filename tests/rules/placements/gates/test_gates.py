@@ -357,14 +357,15 @@ SHUT: list[tuple[str, Gate, dict[str, Any], str]] = [
     (
         "home not as wanted",
         Gate.HOME_READY,
-        {"home_judged": HomeJudged(Readiness.NOT_AS_WANTED, ON, ("size", "uvb lamp"))},
-        "The home's enclosure is not as wanted: size and uvb lamp.",
+        {"home_judged": HomeJudged(Readiness.NOT_AS_WANTED, ON, 2)},
+        "The home's enclosure is not as wanted in 2 of its matters. Its review says "
+        "more.",
     ),
     (
         "home not known",
         Gate.HOME_READY,
         {"home_judged": HomeJudged(Readiness.NOT_KNOWN, ON)},
-        "The home's enclosure is not known well enough.",
+        "The home's enclosure is not known well enough. Its review says more.",
     ),
     (
         "no packet",
