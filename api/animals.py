@@ -120,6 +120,17 @@ class Animals(KeptAnimals):
     }
     paged = frozenset({"list", "findings", "weighings"})
     ordering = ("code", "id")
+    searched = ("code", "name", "microchip", "notes")
+    orderable = (
+        "id",
+        "code",
+        "name",
+        "sex",
+        "status",
+        "hatched_on",
+        "arrived_on",
+        "left_on",
+    )
     orderings = {
         "findings": ("-last_seen_on", "id"),
         "weighings": ("-at", "-id"),

@@ -24,7 +24,13 @@ from api.application_structs import (
     shown_questions,
     summary,
 )
-from api.filters import CharFilter, FilterSet, WholeNumberFilter, WordFilter
+from api.filters import (
+    CharFilter,
+    FilterSet,
+    InstantFilter,
+    WholeNumberFilter,
+    WordFilter,
+)
 from api.inputs import read_body, sent
 from api.named import home_numbered, species_named
 from api.structs import Paged
@@ -54,10 +60,21 @@ class ApplicationFilter(FilterSet):
     home = WholeNumberFilter(
         "home_id", least=0, most=LARGEST_ID, help_text="Number of the home."
     )
+    from_at = InstantFilter(
+        "received_at", "gte", help_text="Came at this instant or later."
+    )
+    until_at = InstantFilter("received_at", "lt", help_text="Came before this instant.")
 
     class Meta:
         model = Application
-        fields = ["state", "kind", "species", "animal", "home"]
+        fields = [
+            "state",
+            "kind",
+            "species",
+            "animal",
+            "home",
+            *("from_at", "until_at"),
+        ]
 
 
 class Applications(Rows[Application]):
@@ -88,6 +105,8 @@ class Applications(Rows[Application]):
     paged = frozenset({"list", "waiting"})
     out = ApplicationOut
     ordering = ("received_at", "id")
+    searched = ("species__code", "animal__code")
+    orderable = ("id", "received_at", "decided_at", "waiting_since")
     orderings = {"waiting": ("waiting_since", "received_at", "id")}
 
     def get_queryset(self) -> QuerySet[Application]:
@@ -100,7 +119,8 @@ class Applications(Rows[Application]):
 
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Return one with what was answered and how its checks stand."""
-        return self._detail(self.one())
+        row, choose = self.one(), self.choosing()
+        return Response(choose(detail(row, standing_of(row))))
 
     @action(detail=False)
     def waiting(self, request: Request) -> Response:

@@ -11,7 +11,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.arrivals_sent import details, rows
-from api.filters import CharFilter, FilterSet, InstantFilter, WordFilter
+from api.filters import (
+    CharFilter,
+    FilterSet,
+    HomeNumberFilter,
+    InstantFilter,
+    WordFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import read_body, sent
 from api.intake_structs import (
     ArrivalIn,
@@ -45,10 +53,20 @@ class ArrivalFilter(FilterSet):
     )
     from_at = InstantFilter("arrived_at", "gte", help_text="From this instant on.")
     until_at = InstantFilter("arrived_at", "lt", help_text="Before this instant.")
+    home = HomeNumberFilter()
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = Arrival
-        fields = ["site", "source", "animal", "from_at", "until_at"]
+        fields = [
+            "site",
+            "source",
+            "animal",
+            "from_at",
+            "until_at",
+            *("home", "recorded_from", "recorded_by"),
+        ]
 
     def brought(
         self, found: QuerySet[Arrival], name: str, value: str
@@ -74,6 +92,8 @@ class Arrivals(Rows[Arrival]):
     gives = {"create": {HTTPStatus.CREATED: ArrivalOut}, "known": KnownOut}
     out = ArrivalOut
     ordering = ("-arrived_at", "-id")
+    searched = ("site__code", "hold_reason", "came_with")
+    orderable = ("id", "arrived_at", "hold_until", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Arrival]:
         """Return all deliveries."""

@@ -1,6 +1,6 @@
 """The audit trail: who did what to what."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Annotated, Any
 
 from django.db.models import QuerySet
@@ -33,6 +33,8 @@ GUARDED = {
     "core.webhook": Permission.SET_WEBHOOKS,
     "core.delivery": Permission.SET_WEBHOOKS,
 }
+# What entries about other records say of homes, by number, is for those only too.
+OF_HOMES = frozenset({"home", "application", "home_enclosure"})
 
 
 class AuditFilter(FilterSet):
@@ -60,8 +62,11 @@ class AuditOut(Out, frozen=True):
     verb: str
     subject: str
     subject_id: str
-    before: dict[str, Any]
-    after: dict[str, Any]
+    before: Annotated[
+        dict[str, Any],
+        Meta(description="What of homes is in it, only for those who may see them."),
+    ]
+    after: Annotated[dict[str, Any], Meta(description="Likewise.")]
     reason: str
 
 
@@ -75,6 +80,8 @@ class Audit(Rows[AuditEntry]):
     queryset = AuditEntry.objects.none()
     out = AuditOut
     ordering = ("-at", "-id")
+    searched = ("verb", "subject", "subject_id", "by__username", "reason")
+    orderable = ("id", "at")
 
     def get_queryset(self) -> QuerySet[AuditEntry]:
         """Return the entries that this person may see."""
@@ -83,6 +90,7 @@ class Audit(Rows[AuditEntry]):
 
     def shown(self, rows: Sequence[AuditEntry]) -> list[AuditOut]:
         """Return entries with the name of who did it."""
+        hidden = frozenset() if self.person.may(Permission.SEE_HOMES) else OF_HOMES
         return [
             AuditOut(
                 id=row.pk,
@@ -91,9 +99,13 @@ class Audit(Rows[AuditEntry]):
                 verb=row.verb,
                 subject=row.subject,
                 subject_id=row.subject_id,
-                before=row.before,
-                after=row.after,
+                before=_without(row.before, hidden),
+                after=_without(row.after, hidden),
                 reason=row.reason,
             )
             for row in rows
         ]
+
+
+def _without(values: Mapping[str, Any], hidden: Collection[str]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if name not in hidden}

@@ -37,7 +37,13 @@ class BoxCheckFilter(EntryFilter):
 
     class Meta:
         model = BoxCheck
-        fields = ["box", "from_at", "until_at", "in_force"]
+        fields = [
+            "box",
+            "from_at",
+            "until_at",
+            "in_force",
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class BoxCheckIn(ContentIn, frozen=True, kw_only=True):
@@ -85,6 +91,8 @@ class BoxChecks(Entries[BoxCheck, BoxCheckIn]):
         "create": {HTTPStatus.CREATED: RecordedBoxCheck, HTTPStatus.OK: CareReport}
     }
     out = BoxCheckOut
+    searched = ("box__code", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, recorded = BoxCheckIn, RecordedBoxCheck
 
     def get_queryset(self) -> QuerySet[BoxCheck]:

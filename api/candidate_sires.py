@@ -101,6 +101,8 @@ class CandidateSires(Rows[CandidateSire]):
     takes = {"create": CandidateSiresIn}
     gives = {"create": CandidateSiresOut}
     out = CandidateSireOut
+    searched = ("clutch__code", "animal__code", "sire__code")
+    orderable = ("id", "probability")
 
     def get_queryset(self) -> QuerySet[CandidateSire]:
         """Return all candidates."""

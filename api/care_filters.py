@@ -2,7 +2,14 @@
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from api.filters import BooleanFilter, CharFilter, FilterSet, InstantFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    FilterSet,
+    InstantFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import unreadable
 from husbandry.models import Stay
 from husbandry.models.records import CareRecord
@@ -39,6 +46,8 @@ class EntryFilter(FilterSet):
     in_force = BooleanFilter(
         "struck_at", "isnull", help_text="true: without those that were struck out."
     )
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
 
 class AnimalEntryFilter(EntryFilter):

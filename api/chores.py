@@ -39,7 +39,15 @@ class ChoreFilter(EntryFilter):
 
     class Meta:
         model = Chore
-        fields = ["kind", "enclosure", "room", "from_at", "until_at", "in_force"]
+        fields = [
+            "kind",
+            "enclosure",
+            "room",
+            "from_at",
+            "until_at",
+            "in_force",
+            *("recorded_from", "recorded_by"),
+        ]
 
     def by_room(self, rows: QuerySet[Chore], name: str, value: str) -> QuerySet[Chore]:
         """Return what was done in a room's enclosures or for its insects."""
@@ -105,6 +113,8 @@ class Chores(RackEntries[Chore, ChoreIn, ChoreRackIn]):
     takes = {**RackEntries.takes, "create": (ChoreIn, ChoreRackIn, list[ChoreIn])}
     gives = {"create": {HTTPStatus.CREATED: RecordedChore, HTTPStatus.OK: RackReport}}
     out = ChoreOut
+    searched = ("enclosure__code", "feeder", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, rack, recorded = ChoreIn, ChoreRackIn, RecordedChore
 
     def get_queryset(self) -> QuerySet[Chore]:

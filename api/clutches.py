@@ -23,7 +23,15 @@ from api.clutch_structs import (
     shown_clutch,
 )
 from api.errors import RefusedError
-from api.filters import CharFilter, DayFilter, FilterSet, WordFilter
+from api.filters import (
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    NumberFilter,
+    WordFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import exact, read_body, sent
 from api.views import Rows
 from clutches.actions.clutches import correct_clutch, record_birth, record_laying
@@ -45,12 +53,16 @@ class ClutchFilter(FilterSet):
     kind = WordFilter(ClutchKind)
     laid_from = DayFilter("laid_on", "gte", help_text="First day of laying.")
     laid_until = DayFilter("laid_on", "lte", help_text="Last day of laying.")
+    pairing = NumberFilter("pairing", help_text="Number of the pairing.")
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = Clutch
         fields = [
             *("code", "species", "site", "dam", "kind"),
             *("laid_from", "laid_until"),
+            *("pairing", "recorded_from", "recorded_by"),
         ]
 
 
@@ -74,6 +86,8 @@ class Clutches(Rows[Clutch]):
     }
     out = ClutchOut
     ordering = ("-laid_on", "-id")
+    searched = ("code", "dam__code", "note")
+    orderable = ("id", "code", "laid_on", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Clutch]:
         """Return all clutches."""

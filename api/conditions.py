@@ -82,6 +82,7 @@ class AllConditions(Listed[Conditions]):
     filterset_class = ConditionsFilter
     out = ConditionsOut
     ordering = ("-on", "probe_id", "period", "quantity", "band")
+    orderable = ("on",)
 
     def get_queryset(self) -> QuerySet[Conditions]:
         """Return the conditions of all days."""

@@ -14,7 +14,14 @@ from rest_framework.response import Response
 
 from api.animal_codes import LABEL, animal_named
 from api.care_structs import Text
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import read_body, sent
 from api.prescriptions import CAUTION
 from api.structs import In, Instant, Out, Ref, ref
@@ -37,10 +44,18 @@ class DeathFilter(FilterSet):
     )
     from_on = DayFilter("on", "gte", help_text="On this day or later.")
     until_on = DayFilter("on", "lte", help_text="On this day or earlier.")
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = Death
-        fields = ["animal", "necropsy", "from_on", "until_on"]
+        fields = [
+            "animal",
+            "necropsy",
+            "from_on",
+            "until_on",
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class DeathIn(In, frozen=True, kw_only=True):
@@ -103,6 +118,8 @@ class Deaths(Rows[Death]):
     gives = {"create": {HTTPStatus.CREATED: DeathOut}}
     out = DeathOut
     ordering = ("-on", "-id")
+    searched = ("animal__code", "circumstances", "necropsy")
+    orderable = ("id", "on", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Death]:
         """Return all deaths."""

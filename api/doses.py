@@ -45,6 +45,7 @@ class DoseFilter(EntryFilter):
         fields = [
             *("prescription", "animal", "outcome"),
             *("from_at", "until_at", "in_force"),
+            *("recorded_from", "recorded_by"),
         ]
 
 
@@ -99,6 +100,13 @@ class Doses(Struck[Dose]):
     takes = {**Struck.takes, "create": SAID}
     gives = {"create": {HTTPStatus.CREATED: DoseOut}}
     out = DoseOut
+    searched = (
+        "prescription__animal__code",
+        "prescription__drug",
+        "note",
+        "struck_reason",
+    )
+    orderable = ("id", "at", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Dose]:
         """Return all doses."""

@@ -136,6 +136,8 @@ class EggBoxes(Rows[EggBox]):
     optional_bodies = frozenset({"retire"})
     out = EggBoxOut
     ordering = ("code", "id")
+    searched = ("code", "note")
+    orderable = ("id", "code", "made_on", "retired_on")
 
     def get_queryset(self) -> QuerySet[EggBox]:
         """Return all boxes with their open stays."""

@@ -28,7 +28,11 @@ from api.care_structs import (
     report_values,
 )
 from api.errors import RefusedError
-from api.filters import CharFilter, WordFilter
+from api.filters import (
+    CharFilter,
+    NumberFilter,
+    WordFilter,
+)
 from api.inputs import exact, read_body, sent
 from api.structs import Instant, Out, Ref, ref
 from clutches.actions.egg_checks import (
@@ -54,10 +58,19 @@ class EggCheckFilter(EntryFilter):
 
     clutch = CharFilter("egg__clutch__code", help_text="Code of the clutch.")
     seen = WordFilter(Candled)
+    egg = NumberFilter("egg", help_text="Number of the egg.")
 
     class Meta:
         model = EggCheck
-        fields = ["clutch", "seen", "from_at", "until_at", "in_force"]
+        fields = [
+            "clutch",
+            "seen",
+            "from_at",
+            "until_at",
+            "in_force",
+            *("egg",),
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class EggCheckIn(ContentIn, frozen=True, kw_only=True):
@@ -153,6 +166,8 @@ class EggChecks(Entries[EggCheck, EggCheckIn]):
         "strike_many": ChecksStruckOut,
     }
     out = EggCheckOut
+    searched = ("egg__clutch__code", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, recorded = EggCheckIn, RecordedEggCheck
 
     def get_queryset(self) -> QuerySet[EggCheck]:

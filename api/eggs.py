@@ -81,6 +81,8 @@ class Eggs(Rows[Egg]):
     gives = dict.fromkeys(("create", "place", "move", "mend", "mend_many"), EggsOut)
     out = EggOut
     ordering = ("-clutch_id", "number", "id")
+    searched = ("clutch__code", "note")
+    orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[Egg]:
         """Return all eggs."""

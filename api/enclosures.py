@@ -134,6 +134,8 @@ class Enclosures(Rows[Enclosure]):
     }
     out = EnclosureOut
     ordering = ("room_id", "position", "code", "id")
+    searched = ("code", "notes")
+    orderable = ("id", "code", "position", "kind", "retired_on")
 
     def get_queryset(self) -> QuerySet[Enclosure]:
         """Return all enclosures with what stands and lives in them."""

@@ -13,7 +13,14 @@ from rest_framework.response import Response
 from api.animal_codes import LABEL, animal_named
 from api.arrivals_sent import exam_given
 from api.care_structs import WHEN
-from api.filters import CharFilter, FilterSet, InstantFilter
+from api.filters import (
+    CharFilter,
+    FilterSet,
+    InstantFilter,
+    NumberFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import read_body, sent
 from api.intake_structs import ExamIn
 from api.structs import Instant, Out, Ref
@@ -32,10 +39,18 @@ class ExamFilter(FilterSet):
     animal = CharFilter("animal__code", help_text="Code of the animal.")
     from_at = InstantFilter("at", "gte", help_text="From this instant on.")
     until_at = InstantFilter("at", "lt", help_text="Before this instant.")
+    intake = NumberFilter("intake", help_text="Number of the intake.")
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = Exam
-        fields = ["animal", "from_at", "until_at"]
+        fields = [
+            "animal",
+            "from_at",
+            "until_at",
+            *("intake", "recorded_from", "recorded_by"),
+        ]
 
 
 class NewExamIn(ExamIn, frozen=True, kw_only=True):
@@ -89,6 +104,8 @@ class Exams(Rows[Exam]):
     gives = {"create": {HTTPStatus.CREATED: ExamOut}}
     out = ExamOut
     ordering = ("-at", "-id")
+    searched = ("animal__code", "note")
+    orderable = ("id", "at", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Exam]:
         """Return all exams."""

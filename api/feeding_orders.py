@@ -95,6 +95,8 @@ class FeedingOrders(Rows[FeedingOrder]):
     gives = {"create": {HTTPStatus.CREATED: FeedingOrderOut}}
     out = FeedingOrderOut
     ordering = ("-made_at", "-id")
+    searched = ("animal__code", "reason")
+    orderable = ("id", "from_on", "until_on", "made_at")
 
     def get_queryset(self) -> QuerySet[FeedingOrder]:
         """Return all orders."""

@@ -42,6 +42,7 @@ class FeedingFilter(AnimalEntryFilter):
         fields = [
             *("animal", "enclosure", "room", "feeder"),
             *("from_at", "until_at", "in_force"),
+            *("recorded_from", "recorded_by"),
         ]
 
 
@@ -117,6 +118,8 @@ class Feedings(RackEntries[Feeding, FeedingIn, FeedingRackIn]):
     }
     gives = {"create": {HTTPStatus.CREATED: RecordedFeeding, HTTPStatus.OK: RackReport}}
     out = FeedingOut
+    searched = ("animal__code", "feeder", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, rack, recorded = FeedingIn, FeedingRackIn, RecordedFeeding
 
     def get_queryset(self) -> QuerySet[Feeding]:

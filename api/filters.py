@@ -16,10 +16,15 @@ from django_filters import rest_framework as library
 from django_filters.constants import EMPTY_VALUES
 from django_filters.fields import IsoDateTimeField
 from drf_spectacular.drainage import set_override
+from rest_framework.exceptions import PermissionDenied
 from rest_framework.views import APIView
 
 from api.inputs import check_day, unreadable
 from core.choices import choices
+from core.models import User
+from core.roles import Permission
+
+LARGEST_KEY = 2**63 - 1
 
 BooleanFilter = library.BooleanFilter
 
@@ -88,6 +93,41 @@ class WholeNumberFilter(library.Filter):
         _describe(self, type="integer", minimum=least, maximum=most)
 
 
+class NumberFilter(WholeNumberFilter):
+    """The number of something, as large as a key can be."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        """Take the bounds of a key."""
+        super().__init__(*args, least=0, most=LARGEST_KEY, **kwargs)
+
+
+class HomeNumberFilter(NumberFilter):
+    """The number of a home, or of what is a home's; not for everybody to ask by.
+
+    Who may not see homes would learn by what is answered which rows are of one.
+    """
+
+    needs = Permission.SEE_HOMES
+
+    def __init__(
+        self, field_name: str = "home", *, help_text: str = "Number of the home."
+    ) -> None:
+        """Say what it needs."""
+        super().__init__(field_name, help_text=f"{help_text} Needs: `{self.needs}`.")
+
+
+def on_record_from() -> InstantFilter:
+    """Return a filter by when something was put on record."""
+    told = "Put on record at this instant or later; for what is new since then."
+    return InstantFilter("recorded_at", "gte", help_text=told)
+
+
+def on_record_by() -> CharFilter:
+    """Return a filter by who put something on record."""
+    told = "Who put it on record, by the name to sign in."
+    return CharFilter("recorded_by__username", help_text=told)
+
+
 def _describe(filter_: library.Filter, **schema: Any) -> None:
     """Note what the OpenAPI document says of a filter."""
     told = {**schema, "description": filter_.extra.get("help_text", "")}
@@ -114,11 +154,23 @@ class Filters(library.DjangoFilterBackend):
 
         Raises:
             RefusedError: a value cannot be read, or is empty.
+            PermissionDenied: of this a person may not ask, whatever the value.
         """
         filterset = super().get_filterset(request, queryset, view)
         if filterset is not None:
+            _check_rights(filterset, request)
             _check(filterset)
         return filterset
+
+
+def _check_rights(filterset: library.FilterSet, request: HttpRequest) -> None:
+    for name, filter_ in filterset.filters.items():
+        if isinstance(filter_, HomeNumberFilter) and name in filterset.form.data:
+            person = request.user
+            if not (isinstance(person, User) and person.may(filter_.needs)):
+                raise PermissionDenied(
+                    f"To ask by {name} needs the permission {filter_.needs}."
+                )
 
 
 def _check(filterset: library.FilterSet) -> None:

@@ -11,7 +11,13 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    WordFilter,
+)
 from api.inputs import read_body, sent
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
@@ -40,10 +46,26 @@ class FindingFilter(FilterSet):
     site = CharFilter("site__code", help_text="Code of the site.")
     animal = CharFilter("animal__code", help_text="Code of the animal.")
     enclosure = CharFilter("enclosure__code", help_text="Code of the enclosure.")
+    probe = CharFilter("probe__code", help_text="Code of the probe.")
+    opened_from = DayFilter(
+        "opened_on", "gte", help_text="First seen in this night or later."
+    )
+    seen_from = DayFilter(
+        "last_seen_on", "gte", help_text="Last seen in this night or later."
+    )
 
     class Meta:
         model = Finding
-        fields = ["open", "night", "urgency", "kind", "site", "animal", "enclosure"]
+        fields = [
+            "open",
+            "night",
+            "urgency",
+            "kind",
+            "site",
+            "animal",
+            "enclosure",
+            *("probe", "opened_from", "seen_from"),
+        ]
 
     def not_closed(
         self,
@@ -141,6 +163,8 @@ class Findings(Rows[Finding]):
     out = FindingOut
     # The three words of urgency sort by the alphabet as they do by haste.
     ordering = ("urgency", "-last_seen_on", "id")
+    searched = ("site__code", "animal__code", "enclosure__code", "probe__code")
+    orderable = ("id", "urgency", "opened_on", "last_seen_on")
 
     def get_queryset(self) -> QuerySet[Finding]:
         """Return all findings."""

@@ -43,10 +43,11 @@ class FollowUpFilter(FilterSet):
     open = BooleanFilter(
         method="still_open", help_text="true: neither answered nor dropped."
     )
+    from_on = DayFilter("due_on", "gte", help_text="Due on this day or later.")
 
     class Meta:
         model = FollowUp
-        fields = ["animal", "placement", "kind", "until_on", "open"]
+        fields = ["animal", "placement", "kind", "until_on", "open", *("from_on",)]
 
     def still_open(
         self,
@@ -114,6 +115,8 @@ class FollowUps(Rows[FollowUp]):
     filterset_class = FollowUpFilter
     out = FollowUpOut
     ordering = ("due_on", "id")
+    searched = ("placement__animal__code",)
+    orderable = ("id", "due_on", "answered_at", "dropped_at")
 
     def get_queryset(self) -> QuerySet[FollowUp]:
         """Return all follow-ups."""

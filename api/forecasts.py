@@ -12,7 +12,13 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    WordFilter,
+)
 from api.forecast_structs import CalibrationAsked, CalibrationOut, shown_calibration
 from api.structs import Out, Ref, ref
 from api.views import Rows
@@ -30,10 +36,19 @@ class ForecastFilter(FilterSet):
     on = DayFilter(help_text="The local day up to whose end it looks back.")
     basis = WordFilter(ForecastBasis)
     newest = BooleanFilter(help_text="true: the newest of each clutch and box.")
+    from_on = DayFilter("on", "gte", help_text="Of this night or later.")
+    until_on = DayFilter("on", "lte", help_text="Of this night or earlier.")
 
     class Meta:
         model = Forecast
-        fields = ["clutch", "box", "on", "basis", "newest"]
+        fields = [
+            "clutch",
+            "box",
+            "on",
+            "basis",
+            "newest",
+            *("from_on", "until_on"),
+        ]
 
 
 class ForecastOut(Out, frozen=True):
@@ -69,6 +84,8 @@ class Forecasts(Rows[Forecast]):
     gives = {"calibration": list[CalibrationOut]}
     out = ForecastOut
     ordering = ("-on", "-id")
+    searched = ("clutch__code", "box__code")
+    orderable = ("id", "on")
 
     def get_queryset(self) -> QuerySet[Forecast]:
         """Return all forecasts."""

@@ -12,7 +12,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import RefusedError
-from api.filters import CharFilter, FilterSet
+from api.filters import (
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    NumberFilter,
+)
 from api.hatchling_structs import (
     AnimalsAscribedIn,
     BoxHatchedIn,
@@ -47,10 +52,21 @@ class HatchlingFilter(FilterSet):
 
     clutch = CharFilter("clutch__code", help_text="Code of the clutch.")
     animal = CharFilter("animal__code", help_text="Code of the animal.")
+    egg = NumberFilter("egg", help_text="Number of the egg.")
+    hatched_from = DayFilter(
+        "animal__hatched_on", "gte", help_text="Hatched on this day or later."
+    )
+    hatched_until = DayFilter(
+        "animal__hatched_on", "lte", help_text="Hatched on this day or earlier."
+    )
 
     class Meta:
         model = Hatchling
-        fields = ["clutch", "animal"]
+        fields = [
+            "clutch",
+            "animal",
+            *("egg", "hatched_from", "hatched_until"),
+        ]
 
 
 class Hatchlings(Rows[Hatchling]):
@@ -80,6 +96,8 @@ class Hatchlings(Rows[Hatchling]):
     }
     out = HatchlingOut
     ordering = ("-id",)
+    searched = ("animal__code", "clutch__code")
+    orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[Hatchling]:
         """Return all hatchlings."""

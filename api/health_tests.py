@@ -14,7 +14,15 @@ from rest_framework.response import Response
 
 from api.animal_codes import LABEL, animal_named
 from api.care_structs import Text
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    WordFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import read_body, sent
 from api.prescriptions import CAUTION
 from api.structs import In, Instant, Out, Ref, ref
@@ -47,10 +55,20 @@ class HealthTestFilter(FilterSet):
     )
     from_on = DayFilter("taken_on", "gte", help_text="Taken on this day or later.")
     until_on = DayFilter("taken_on", "lte", help_text="Taken on this day or earlier.")
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = HealthTest
-        fields = ["animal", "kind", "result", "seen_by_vet", "from_on", "until_on"]
+        fields = [
+            "animal",
+            "kind",
+            "result",
+            "seen_by_vet",
+            "from_on",
+            "until_on",
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class HealthTestIn(In, frozen=True):
@@ -121,6 +139,8 @@ class HealthTests(Rows[HealthTest]):
     optional_bodies = frozenset({"seen_by_vet"})
     out = HealthTestOut
     ordering = ("-taken_on", "-id")
+    searched = ("animal__code", "laboratory", "finding")
+    orderable = ("id", "taken_on", "result_on", "recorded_at")
 
     def get_queryset(self) -> QuerySet[HealthTest]:
         """Return all tests."""

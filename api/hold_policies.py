@@ -77,6 +77,8 @@ class HoldPolicies(Rows[HoldPolicy]):
     gives = {"create": {HTTPStatus.CREATED: HoldPolicyOut}}
     out = HoldPolicyOut
     ordering = ("-made_at", "-id")
+    searched = ("reason",)
+    orderable = ("id", "days", "made_at")
 
     def get_queryset(self) -> QuerySet[HoldPolicy]:
         """Return all decisions."""

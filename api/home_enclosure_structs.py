@@ -188,13 +188,19 @@ class ReadinessReviewOut(Out, frozen=True):
 
     about = ReadinessReview
     id: int
-    enclosure: int
+    enclosure: Annotated[
+        int | None,
+        Meta(description="Its number; null for those who may not see homes."),
+    ]
     animal: Ref | None
     species: Ref | None
     sex: Sex
     on: date
     outcome: Readiness
-    matters: tuple[MatterOut, ...]
+    matters: Annotated[
+        tuple[MatterOut, ...] | None,
+        Meta(description="null for those who may not see homes."),
+    ]
     judged_by: str | None
     judged_at: Instant
 

@@ -114,6 +114,7 @@ class HomeEnclosures(Rows[HomeEnclosure]):
     filterset_class = HomeEnclosureFilter
     out = HomeEnclosureOut
     ordering = ("home_id", "recorded_at", "id")
+    orderable = ("id", "recorded_at")
 
     def get_queryset(self) -> QuerySet[HomeEnclosure]:
         """Return all enclosures, with their newest reviews."""

@@ -19,6 +19,7 @@ from api.filters import (
     BooleanFilter,
     CharFilter,
     FilterSet,
+    InstantFilter,
     WholeNumberFilter,
     WordFilter,
 )
@@ -43,10 +44,20 @@ class HomeReportFilter(FilterSet):
     seen = BooleanFilter(
         "seen_at", "isnull", exclude=True, help_text="true: somebody looked at it."
     )
+    from_at = InstantFilter(
+        "received_at", "gte", help_text="Came at this instant or later."
+    )
+    until_at = InstantFilter("received_at", "lt", help_text="Came before this instant.")
 
     class Meta:
         model = HomeReport
-        fields = ["animal", "placement", "kind", "seen"]
+        fields = [
+            "animal",
+            "placement",
+            "kind",
+            "seen",
+            *("from_at", "until_at"),
+        ]
 
 
 class HomeReportIn(In, frozen=True, kw_only=True):
@@ -101,6 +112,8 @@ class HomeReports(Rows[HomeReport]):
     filterset_class = HomeReportFilter
     out = HomeReportOut
     ordering = ("-received_at", "-id")
+    searched = ("placement__animal__code",)
+    orderable = ("id", "on", "received_at", "seen_at")
 
     def get_queryset(self) -> QuerySet[HomeReport]:
         """Return all reports."""

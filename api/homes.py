@@ -109,6 +109,7 @@ class Homes(Rows[Home]):
     takes = {"create": HomeIn, "correct": HomeIn, "keep": KeepIn, "erase": EraseIn}
     gives = {"create": {HTTPStatus.CREATED: HomeOut}}
     out = HomeOut
+    orderable = ("id", "keep_until", "erased_at")
 
     def get_queryset(self) -> QuerySet[Home]:
         """Return all homes."""

@@ -121,6 +121,8 @@ class IncubationPlans(Rows[IncubationPlan]):
     optional_bodies = frozenset({"retire"})
     out = IncubationPlanOut
     ordering = ("code", "id")
+    searched = ("code", "name", "species__code", "note")
+    orderable = ("id", "code", "name", "retired_on")
 
     def get_queryset(self) -> QuerySet[IncubationPlan]:
         """Return all plans."""

@@ -11,7 +11,13 @@ from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    FilterSet,
+    NumberFilter,
+    WordFilter,
+)
 from api.inputs import read_body, sent
 from api.intake_structs import (
     CaptionAsked,
@@ -42,10 +48,11 @@ class IntakeFilter(FilterSet):
     source = WordFilter(IntakeSource, "arrival__source")
     condition = WordFilter(IntakeCondition)
     species_sure = BooleanFilter(help_text="Its species is settled.")
+    arrival = NumberFilter("arrival", help_text="Number of the delivery.")
 
     class Meta:
         model = Intake
-        fields = ["animal", "source", "condition", "species_sure"]
+        fields = ["animal", "source", "condition", "species_sure", *("arrival",)]
 
 
 class Intakes(Rows[Intake]):
@@ -65,6 +72,8 @@ class Intakes(Rows[Intake]):
     gives = {"add_photo": {HTTPStatus.CREATED: IntakeOut}}
     out = IntakeOut
     ordering = ("-id",)
+    searched = ("animal__code", "species_told", "came_with", "note")
+    orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[Intake]:
         """Return all intakes."""
@@ -127,10 +136,11 @@ class IntakePhotoFilter(FilterSet):
     """Which photographs."""
 
     animal = CharFilter("intake__animal__code", help_text="Code of the animal.")
+    intake = NumberFilter("intake", help_text="Number of the intake.")
 
     class Meta:
         model = IntakePhoto
-        fields = ["animal"]
+        fields = ["animal", *("intake",)]
 
 
 class IntakePhotos(Rows[IntakePhoto]):
@@ -146,6 +156,8 @@ class IntakePhotos(Rows[IntakePhoto]):
     gives = {"file": bytes}
     out = PhotoOut
     ordering = ("-id",)
+    searched = ("caption",)
+    orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[IntakePhoto]:
         """Return all photographs."""

@@ -48,6 +48,7 @@ class IntroductionFilter(EntryFilter):
         fields = [
             *("pairing", "dam", "sire", "outcome"),
             *("from_at", "until_at", "in_force"),
+            *("recorded_from", "recorded_by"),
         ]
 
 
@@ -101,6 +102,8 @@ class Introductions(Entries[Introduction, IntroductionIn]):
         "create": {HTTPStatus.CREATED: RecordedIntroduction, HTTPStatus.OK: CareReport}
     }
     out = IntroductionOut
+    searched = ("pairing__dam__code", "pairing__sire__code", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, recorded = IntroductionIn, RecordedIntroduction
 
     def get_queryset(self) -> QuerySet[Introduction]:

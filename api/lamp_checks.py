@@ -42,7 +42,15 @@ class LampCheckFilter(EntryFilter):
 
     class Meta:
         model = LampCheck
-        fields = ["lamp", "enclosure", "room", "from_at", "until_at", "in_force"]
+        fields = [
+            "lamp",
+            "enclosure",
+            "room",
+            "from_at",
+            "until_at",
+            "in_force",
+            *("recorded_from", "recorded_by"),
+        ]
 
     def by_room(
         self, rows: QuerySet[LampCheck], name: str, value: str
@@ -97,6 +105,8 @@ class LampChecks(Entries[LampCheck, LampCheckIn]):
         "create": {HTTPStatus.CREATED: RecordedLampCheck, HTTPStatus.OK: CareReport}
     }
     out = LampCheckOut
+    searched = ("lamp__enclosure__code", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, recorded = LampCheckIn, RecordedLampCheck
 
     def get_queryset(self) -> QuerySet[LampCheck]:

@@ -13,7 +13,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.care_filters import in_room, room_filter
-from api.filters import BooleanFilter, CharFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    WordFilter,
+)
 from api.inputs import read_body, sent
 from api.named import day_there, enclosure_named
 from api.structs import In, Out, Ref, ref
@@ -31,10 +37,22 @@ class LampFilter(FilterSet):
     room = room_filter("by_room")
     kind = WordFilter(LampKind)
     burning = BooleanFilter("removed_on", "isnull", help_text="true: not removed yet.")
+    fitted_from = DayFilter(
+        "fitted_on", "gte", help_text="Fitted on this day or later."
+    )
+    fitted_until = DayFilter(
+        "fitted_on", "lte", help_text="Fitted on this day or earlier."
+    )
 
     class Meta:
         model = Lamp
-        fields = ["enclosure", "room", "kind", "burning"]
+        fields = [
+            "enclosure",
+            "room",
+            "kind",
+            "burning",
+            *("fitted_from", "fitted_until"),
+        ]
 
     def by_room(self, rows: QuerySet[Lamp], name: str, value: str) -> QuerySet[Lamp]:
         """Return the lamps of a room."""
@@ -92,6 +110,8 @@ class Lamps(Rows[Lamp]):
     optional_bodies = frozenset({"remove"})
     out = LampOut
     ordering = ("-fitted_on", "-id")
+    searched = ("enclosure__code", "label")
+    orderable = ("id", "fitted_on", "removed_on")
 
     def get_queryset(self) -> QuerySet[Lamp]:
         """Return all lamps."""

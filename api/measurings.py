@@ -34,7 +34,15 @@ class MeasuringFilter(AnimalEntryFilter):
 
     class Meta:
         model = Measuring
-        fields = ["animal", "enclosure", "room", "from_at", "until_at", "in_force"]
+        fields = [
+            "animal",
+            "enclosure",
+            "room",
+            "from_at",
+            "until_at",
+            "in_force",
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class MeasuringIn(ContentIn, frozen=True, kw_only=True):
@@ -81,6 +89,8 @@ class Measurings(Entries[Measuring, MeasuringIn]):
         "create": {HTTPStatus.CREATED: RecordedMeasuring, HTTPStatus.OK: CareReport}
     }
     out = MeasuringOut
+    searched = ("animal__code", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, recorded = MeasuringIn, RecordedMeasuring
 
     def get_queryset(self) -> QuerySet[Measuring]:

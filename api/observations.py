@@ -42,6 +42,7 @@ class ObservationFilter(AnimalEntryFilter):
         fields = [
             *("animal", "enclosure", "room", "kind", "sign"),
             *("from_at", "until_at", "in_force"),
+            *("recorded_from", "recorded_by"),
         ]
 
 
@@ -116,6 +117,8 @@ class Observations(RackEntries[Observation, ObservationIn, ObservationRackIn]):
         "create": {HTTPStatus.CREATED: RecordedObservation, HTTPStatus.OK: RackReport}
     }
     out = ObservationOut
+    searched = ("animal__code", "sign", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, rack, recorded = ObservationIn, ObservationRackIn, RecordedObservation
 
     def get_queryset(self) -> QuerySet[Observation]:

@@ -12,7 +12,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import RefusedError
-from api.filters import CharFilter, FilterSet, WholeNumberFilter, WordFilter
+from api.filters import (
+    CharFilter,
+    FilterSet,
+    InstantFilter,
+    WholeNumberFilter,
+    WordFilter,
+)
 from api.inputs import read_body, sent
 from api.renderers import Pdf
 from api.structs import In, Instant, Out, Ref, ref
@@ -34,12 +40,24 @@ class PacketJobFilter(FilterSet):
     placement = WholeNumberFilter(
         "placement_id", least=0, most=2**63 - 1, help_text="Number of the placement."
     )
+    from_at = InstantFilter(
+        "asked_at", "gte", help_text="Asked for at this instant or later."
+    )
+    until_at = InstantFilter(
+        "asked_at", "lt", help_text="Asked for before this instant."
+    )
 
     animal = CharFilter("placement__animal__code", help_text="Code of the animal.")
 
     class Meta:
         model = PacketJob
-        fields = ["batch", "state", "placement", "animal"]
+        fields = [
+            "batch",
+            "state",
+            "placement",
+            "animal",
+            *("from_at", "until_at"),
+        ]
 
 
 class PacketJobOut(Out, frozen=True):
@@ -98,6 +116,8 @@ class PacketJobs(Rows[PacketJob]):
     gives = {"create": {HTTPStatus.CREATED: PacketJobsOut}, "pdf": bytes}
     out = PacketJobOut
     ordering = ("-asked_at", "-id")
+    searched = ("batch", "placement__animal__code")
+    orderable = ("id", "asked_at", "started_at", "finished_at")
 
     def get_queryset(self) -> QuerySet[PacketJob]:
         """Return all jobs."""

@@ -11,7 +11,12 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.filters import CharFilter, FilterSet, WholeNumberFilter
+from api.filters import (
+    CharFilter,
+    FilterSet,
+    InstantFilter,
+    WholeNumberFilter,
+)
 from api.inputs import read_body, sent
 from api.placement_structs import row_named
 from api.renderers import Calendar, Pdf
@@ -34,10 +39,19 @@ class PacketFilter(FilterSet):
     placement = WholeNumberFilter(
         "placement_id", least=0, most=2**63 - 1, help_text="Number of the placement."
     )
+    from_at = InstantFilter(
+        "made_at", "gte", help_text="Made at this instant or later."
+    )
+    until_at = InstantFilter("made_at", "lt", help_text="Made before this instant.")
 
     class Meta:
         model = Packet
-        fields = ["animal", "number", "placement"]
+        fields = [
+            "animal",
+            "number",
+            "placement",
+            *("from_at", "until_at"),
+        ]
 
 
 class PacketIn(In, frozen=True, kw_only=True):
@@ -101,6 +115,8 @@ class Packets(Rows[Packet]):
     }
     out = PacketOut
     ordering = ("-made_at", "-id")
+    searched = ("number", "placement__animal__code")
+    orderable = ("id", "number", "made_at")
 
     def get_queryset(self) -> QuerySet[Packet]:
         """Return all packets, without what they say."""
@@ -112,9 +128,9 @@ class Packets(Rows[Packet]):
 
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Show a packet with everything that it says, checked against its hash."""
-        row = self.one()
+        row, choose = self.one(), self.choosing()
         document = plain(load_packet(row.pk).document)
-        return Response(PacketDetail(**_values(row), document=document))
+        return Response(choose(PacketDetail(**_values(row), document=document)))
 
     def create(self, request: Request) -> Response:
         """Make the packet that goes along, or a new version of it, at once.

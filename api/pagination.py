@@ -5,14 +5,15 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
 from django.core import signing
-from django.db.models import Q, QuerySet
 from rest_framework.pagination import BasePagination
 from rest_framework.response import Response
 
 from api.errors import RefusedError
+from api.orderings import Ordering, after, ordered
 from api.structs import Paged
 
 if TYPE_CHECKING:
+    from django.db.models import QuerySet
     from rest_framework.request import Request
     from rest_framework.views import APIView
 
@@ -22,9 +23,9 @@ SALT = "api.cursor"
 class Cursor(BasePagination):
     """Goes on after the last row of the page before, by the view's ordering.
 
-    The ordering names fields that are never empty and ends with one that is
-    unique. The cursor is signed: one that was altered or belongs to another list
-    is refused, so its values need no checking.
+    The ordering's columns are unique together. The cursor is signed and says which
+    ordering it is of: one that was altered or belongs to another is refused, so its
+    values need no checking.
     """
 
     next: str | None = None
@@ -34,9 +35,10 @@ class Cursor(BasePagination):
     ) -> list[Any]:
         """Return the rows of one page of a queryset."""
         asked, ordering = _asked(view), _ordering(view)
-        rows: QuerySet[Any] = queryset.order_by(*ordering)
+        rows: QuerySet[Any] = ordered(queryset, ordering)
         if asked.cursor is not None:
-            rows = rows.filter(after(ordering, _values(asked.cursor, ordering)))
+            values = _values(asked.cursor, ordering)
+            rows = rows.filter(after(rows.model, ordering, values))
         found = list(rows[: asked.page_size + 1])
         page = found[: asked.page_size]
         if len(found) > len(page):
@@ -49,34 +51,23 @@ class Cursor(BasePagination):
         return Response({"next": self.next, "results": data})
 
 
-def after(ordering: Sequence[str], values: Sequence[Any]) -> Q:
-    """Return the condition of standing behind a row in an ordering."""
-    condition = Q()
-    equal = Q()
-    for name, value in zip(ordering, values, strict=True):
-        field, way = name.lstrip("-"), "lt" if name.startswith("-") else "gt"
-        condition |= equal & Q(**{f"{field}__{way}": value})
-        equal &= Q(**{field: value})
-    return condition
-
-
 def _asked(view: Any) -> Paged:
     asked: Paged = view.asked
     return asked
 
 
-def _ordering(view: Any) -> tuple[str, ...]:
-    ordering: tuple[str, ...] = view.orderings.get(view.action, view.ordering)
+def _ordering(view: Any) -> Ordering:
+    ordering: Ordering = view.order
     return ordering
 
 
-def _cursor(ordering: Sequence[str], values: Sequence[Any]) -> str:
-    plain = [v if isinstance(v, int) else str(v) for v in values]
+def _cursor(ordering: Ordering, values: Sequence[Any]) -> str:
+    plain = [v if v is None or isinstance(v, int) else str(v) for v in values]
     # Without the time of signing: the same page has to be the same bytes tomorrow.
     return signing.Signer(salt=SALT).sign_object([list(ordering), plain])
 
 
-def _values(cursor: str, ordering: Sequence[str]) -> list[Any]:
+def _values(cursor: str, ordering: Ordering) -> list[Any]:
     try:
         given, values = signing.Signer(salt=SALT).unsign_object(cursor)
     except (signing.BadSignature, ValueError):

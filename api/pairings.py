@@ -13,7 +13,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.animal_codes import animal_named
-from api.filters import BooleanFilter, CharFilter, FilterSet
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+)
 from api.inputs import read_body, sent
 from api.laying_windows import OutlookOut, shown_outlook
 from api.structs import In, Instant, Out, Ref, ref
@@ -36,10 +41,22 @@ class PairingFilter(FilterSet):
     sire = CharFilter("sire__code", help_text="Code of the male.")
     species = CharFilter("dam__species__code", help_text="Code of the species.")
     open = BooleanFilter("ended_on", "isnull", help_text="true: not ended.")
+    planned_from = DayFilter(
+        "planned_on", "gte", help_text="Planned for this day or later."
+    )
+    planned_until = DayFilter(
+        "planned_on", "lte", help_text="Planned for this day or earlier."
+    )
 
     class Meta:
         model = Pairing
-        fields = ["dam", "sire", "species", "open"]
+        fields = [
+            "dam",
+            "sire",
+            "species",
+            "open",
+            *("planned_from", "planned_until"),
+        ]
 
 
 class PairingIn(In, frozen=True, kw_only=True):
@@ -107,6 +124,8 @@ class Pairings(Rows[Pairing]):
     optional_bodies = frozenset({"end"})
     out = PairingOut
     ordering = ("-planned_on", "-id")
+    searched = ("dam__code", "sire__code", "reason")
+    orderable = ("id", "planned_on", "ended_on", "created_at")
 
     def get_queryset(self) -> QuerySet[Pairing]:
         """Return all pairings."""

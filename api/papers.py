@@ -16,7 +16,15 @@ from rest_framework.response import Response
 
 from api.animal_codes import animal_named
 from api.care_structs import Text
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    WordFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import read_body, sent
 from api.named import species_named
 from api.photographs import PHOTOGRAPHS, PRIVATE, sent_photograph
@@ -46,11 +54,14 @@ class PaperFilter(FilterSet):
     withdrawn = BooleanFilter(
         "withdrawn_at", "isnull", exclude=True, help_text="true: it was withdrawn."
     )
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = AnimalPaper
         fields = [
-            *("animal", "species", "kind", "cites_source", "ends_until", "withdrawn")
+            *("animal", "species", "kind", "cites_source", "ends_until", "withdrawn"),
+            *("recorded_from", "recorded_by"),
         ]
 
 
@@ -131,6 +142,8 @@ class Papers(Rows[AnimalPaper]):
     }
     out = PaperOut
     ordering = ("-recorded_at", "-id")
+    searched = ("animal__code", "species__code", "number", "issued_by")
+    orderable = ("id", "issued_on", "valid_until", "recorded_at")
 
     def get_queryset(self) -> QuerySet[AnimalPaper]:
         """Return all papers."""

@@ -65,6 +65,8 @@ class PersonalDataPolicies(Rows[PersonalDataPolicy]):
     gives = {"create": {HTTPStatus.CREATED: PersonalDataPolicyOut}}
     out = PersonalDataPolicyOut
     ordering = ("-made_at", "-id")
+    searched = ("reason",)
+    orderable = ("id", "made_at")
 
     def get_queryset(self) -> QuerySet[PersonalDataPolicy]:
         """Return all decisions."""

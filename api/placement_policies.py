@@ -95,6 +95,8 @@ class PlacementPolicies(Rows[PlacementPolicy]):
     gives = {"create": {HTTPStatus.CREATED: PlacementPolicyOut}}
     out = PlacementPolicyOut
     ordering = ("-made_at", "-id")
+    searched = ("species__code", "reason")
+    orderable = ("id", "made_at")
 
     def get_queryset(self) -> QuerySet[PlacementPolicy]:
         """Return all decisions."""

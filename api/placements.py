@@ -11,7 +11,13 @@ from rest_framework.response import Response
 
 from api.animal_codes import animal_named
 from api.errors import RefusedError
-from api.filters import CharFilter, FilterSet, WordFilter
+from api.filters import (
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    HomeNumberFilter,
+    WordFilter,
+)
 from api.inputs import read_body, sent
 from api.named import home_numbered
 from api.placement_structs import (
@@ -58,10 +64,22 @@ class PlacementFilter(FilterSet):
     animal = CharFilter("animal__code", help_text="Code of the animal.")
     state = WordFilter(PlacementState)
     kind = WordFilter(PlacementKind)
+    home = HomeNumberFilter()
+    planned_from = DayFilter(
+        "planned_on", "gte", help_text="Planned for this day or later."
+    )
+    planned_until = DayFilter(
+        "planned_on", "lte", help_text="Planned for this day or earlier."
+    )
 
     class Meta:
         model = Placement
-        fields = ["animal", "state", "kind"]
+        fields = [
+            "animal",
+            "state",
+            "kind",
+            *("home", "planned_from", "planned_until"),
+        ]
 
 
 class Placements(Rows[Placement]):
@@ -111,6 +129,8 @@ class Placements(Rows[Placement]):
     }
     out = PlacementOut
     ordering = ("planned_on", "id")
+    searched = ("animal__code", "release_place")
+    orderable = ("id", "planned_on", "handed_over_on", "due_back_on", "ended_on")
 
     def get_queryset(self) -> QuerySet[Placement]:
         """Return all placements."""

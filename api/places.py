@@ -95,6 +95,8 @@ class Sites(Rows[Site]):
     gives = {"create": {HTTPStatus.CREATED: SiteOut}}
     out = SiteOut
     ordering = ("code", "id")
+    searched = ("code", "name")
+    orderable = ("id", "code", "name")
 
     def get_queryset(self) -> QuerySet[Site]:
         """Return all sites."""
@@ -171,6 +173,8 @@ class Rooms(Rows[Room]):
     gives = {"create": {HTTPStatus.CREATED: RoomOut}}
     out = RoomOut
     ordering = ("position", "code", "id")
+    searched = ("code", "name")
+    orderable = ("id", "code", "name", "position")
 
     def get_queryset(self) -> QuerySet[Room]:
         """Return all rooms."""

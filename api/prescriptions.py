@@ -15,7 +15,14 @@ from rest_framework.response import Response
 
 from api.animal_codes import LABEL, animal_named
 from api.care_structs import ReasonIn, Small
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import exact, read_body, sent
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
@@ -39,10 +46,17 @@ class PrescriptionFilter(FilterSet):
         "gte",
         help_text="Those of which a dose is due on or after this day.",
     )
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = Prescription
-        fields = ["animal", "in_force", "from_on"]
+        fields = [
+            "animal",
+            "in_force",
+            "from_on",
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class PrescriptionIn(In, frozen=True, kw_only=True):
@@ -159,6 +173,8 @@ class Prescriptions(Rows[Prescription]):
     }
     out = PrescriptionOut
     ordering = ("-first_at", "-id")
+    searched = ("animal__code", "drug", "reason", "stopped_reason")
+    orderable = ("id", "first_at", "until_on", "prescribed_on", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Prescription]:
         """Return all prescriptions."""
@@ -175,7 +191,8 @@ class Prescriptions(Rows[Prescription]):
         The volume is computed from the newest weighing in force, or it is refused and
         the sentence says what to do. It is arithmetic on what a vet wrote.
         """
-        return Response(_detail(self.one()))
+        choose = self.choosing()
+        return Response(choose(_detail(self.one())))
 
     def create(self, request: Request) -> Response:
         """Record what a licensed vet prescribed; nothing is rounded."""

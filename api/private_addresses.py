@@ -86,6 +86,7 @@ class PrivateAddresses(Rows[PrivateAddress]):
     secret_answers = frozenset({"create"})
     gives = {"create": {HTTPStatus.CREATED: NewAddressOut}}
     out = PrivateAddressOut
+    orderable = ("id", "created_at", "expires_at", "last_used_at")
 
     def get_queryset(self) -> QuerySet[PrivateAddress]:
         """Return all addresses."""

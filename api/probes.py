@@ -116,6 +116,8 @@ class Probes(Rows[Probe]):
     gives = {"series": SeriesOut, "create": {HTTPStatus.CREATED: ProbeOut}}
     out = ProbeOut
     ordering = ("code", "id")
+    searched = ("code", "enclosure__code")
+    orderable = ("id", "code", "from_on", "retired_on")
 
     def get_queryset(self) -> QuerySet[Probe]:
         """Return all probes."""

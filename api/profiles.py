@@ -118,6 +118,8 @@ class Profiles(Rows[CareProfile]):
     }
     out = ProfileOut
     ordering = ("species_id", "-version", "id")
+    searched = ("species__code",)
+    orderable = ("id", "version", "effective_on", "published_at")
 
     def get_queryset(self) -> QuerySet[CareProfile]:
         """Return all versions of all profiles."""
@@ -129,13 +131,11 @@ class Profiles(Rows[CareProfile]):
 
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Show one version with its text."""
-        row = self.one()
+        row, choose = self.one(), self.choosing()
         text, name = row.source_text, f"{row.species.code} v{row.version}"
-        return Response(
-            ProfileDetail(
-                **_values(row), document=text, profile=read_profile(text, name=name)
-            )
-        )
+        profile = read_profile(text, name=name)
+        found = ProfileDetail(**_values(row), document=text, profile=profile)
+        return Response(choose(found))
 
     def create(self, request: Request) -> Response:
         """Publish a new version of a species' care profile, kept word for word.

@@ -99,6 +99,8 @@ class QuarantinePolicies(Rows[QuarantinePolicy]):
     gives = {"create": {HTTPStatus.CREATED: QuarantinePolicyOut}}
     out = QuarantinePolicyOut
     ordering = ("-made_at", "-id")
+    searched = ("species__code", "group", "reason")
+    orderable = ("id", "made_at")
 
     def get_queryset(self) -> QuerySet[QuarantinePolicy]:
         """Return all decisions."""

@@ -11,7 +11,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.animal_codes import animal_named
-from api.filters import CharFilter, DayFilter, FilterSet
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+)
 from api.inputs import read_body, sent
 from api.quarantine_structs import (
     ClearIn,
@@ -36,10 +41,20 @@ class QuarantineFilter(FilterSet):
     held_on = DayFilter(
         method="held", help_text="Those that held at the end of this local day."
     )
+    open = BooleanFilter("ended_on", "isnull", help_text="true: not ended.")
+    began_from = DayFilter("began_on", "gte", help_text="Began on this day or later.")
+    began_until = DayFilter(
+        "began_on", "lte", help_text="Began on this day or earlier."
+    )
 
     class Meta:
         model = Quarantine
-        fields = ["animal", "group", "held_on"]
+        fields = [
+            "animal",
+            "group",
+            "held_on",
+            *("open", "began_from", "began_until"),
+        ]
 
     def held(
         self, rows: QuerySet[Quarantine], name: str, value: date
@@ -64,6 +79,8 @@ class Quarantines(Rows[Quarantine]):
     optional_bodies = frozenset({"clear"})
     out = QuarantineOut
     ordering = ("-began_on", "-id")
+    searched = ("animal__code", "group", "reason")
+    orderable = ("id", "began_on", "ended_on")
 
     def get_queryset(self) -> QuerySet[Quarantine]:
         """Return all quarantines."""

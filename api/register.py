@@ -12,7 +12,16 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import RefusedError
-from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet, WordFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    DayFilter,
+    FilterSet,
+    HomeNumberFilter,
+    InstantFilter,
+    NumberFilter,
+    WordFilter,
+)
 from api.structs import Asked, Instant, Out, Ref
 from api.views import Rows
 from core.roles import Permission
@@ -52,10 +61,24 @@ class RegisterEntryFilter(FilterSet):
         exclude=True,
         help_text="true: a later line puts it right.",
     )
+    home = HomeNumberFilter()
+    arrival = NumberFilter("arrival", help_text="Number of the delivery.")
+    placement = NumberFilter("placement", help_text="Number of the placement.")
+    entered_from = InstantFilter(
+        "entered_at", "gte", help_text="Entered at this instant or later."
+    )
 
     class Meta:
         model = RegisterEntry
-        fields = ["animal", "direction", "how", "from_on", "until_on", "corrected"]
+        fields = [
+            "animal",
+            "direction",
+            "how",
+            "from_on",
+            "until_on",
+            "corrected",
+            *("home", "arrival", "placement", "entered_from"),
+        ]
 
 
 class PeriodAsked(Asked, frozen=True):
@@ -123,6 +146,8 @@ class Register(Rows[RegisterEntry]):
     filterset_class = RegisterEntryFilter
     out = RegisterEntryOut
     ordering = ("number", "id")
+    searched = ("animal__code", "animal_code", "scientific_name")
+    orderable = ("id", "number", "on", "entered_at")
 
     def get_queryset(self) -> QuerySet[RegisterEntry]:
         """Return all lines."""

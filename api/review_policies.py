@@ -134,6 +134,8 @@ class ReviewPolicies(Rows[ReviewPolicy]):
     }
     out = ReviewPolicyOut
     ordering = ("-made_at", "-id")
+    searched = ("site__code", "reason")
+    orderable = ("id", "from_on", "made_at")
 
     def get_queryset(self) -> QuerySet[ReviewPolicy]:
         """Return all decisions."""

@@ -86,6 +86,8 @@ class ReviewRuns(Rows[ReviewRun]):
     gives = {"create": {HTTPStatus.CREATED: ReviewRunOut}}
     out = ReviewRunOut
     ordering = ("-on", "-id")
+    searched = ("site__code",)
+    orderable = ("id", "on", "started_at")
 
     def get_queryset(self) -> QuerySet[ReviewRun]:
         """Return all runs."""

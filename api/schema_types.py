@@ -52,7 +52,11 @@ def _properties(components: dict[str, Json], wanted: type[Struct]) -> Json:
 
 def _parameter(name: str, schema: Json) -> Json:
     description = schema.pop("description", "")
-    found = {"name": name, "in": "query", "schema": schema}
+    found: Json = {"name": name, "in": "query", "schema": schema}
+    if "items" in schema:
+        # A text for the reader: one parameter with commas in it, not one for each.
+        schema["type"] = "array"
+        found = {**found, "style": "form", "explode": False}
     return {**found, "description": description} if description else found
 
 

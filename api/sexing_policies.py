@@ -67,6 +67,8 @@ class SexingPolicies(Rows[SexingPolicy]):
     gives = {"create": {HTTPStatus.CREATED: SexingPolicyOut}}
     out = SexingPolicyOut
     ordering = ("-from_on", "-id")
+    searched = ("reason",)
+    orderable = ("id", "from_on", "decided_at")
 
     def get_queryset(self) -> QuerySet[SexingPolicy]:
         """Return all decisions."""

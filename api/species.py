@@ -88,6 +88,8 @@ class AllSpecies(Rows[Species]):
     gives = {"create": {HTTPStatus.CREATED: SpeciesOut}}
     out = SpeciesOut
     ordering = ("code", "id")
+    searched = ("code", "common_name", "scientific_name", "notes")
+    orderable = ("id", "code", "common_name", "scientific_name")
 
     def get_queryset(self) -> QuerySet[Species]:
         """Return all species."""

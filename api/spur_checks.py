@@ -53,6 +53,7 @@ class SpurCheckFilter(EntryFilter):
         fields = [
             *("animal", "clutch", "left", "right"),
             *("from_at", "until_at", "in_force"),
+            *("recorded_from", "recorded_by"),
         ]
 
 
@@ -113,6 +114,8 @@ class SpurChecks(Entries[SpurCheck, SpurCheckIn]):
         "keep_photo": {HTTPStatus.CREATED: SpurCheckOut},
     }
     out = SpurCheckOut
+    searched = ("animal__code", "note", "struck_reason")
+    orderable = ("id", "at", "recorded_at")
     line, recorded = SpurCheckIn, RecordedSpurCheck
 
     def get_queryset(self) -> QuerySet[SpurCheck]:

@@ -31,10 +31,17 @@ class StayFilter(FilterSet):
     room = room_filter("by_room")
     at = InstantFilter(method="at_instant", help_text="Those that hold this instant.")
     current = BooleanFilter("until_at", "isnull", help_text="true: not ended yet.")
+    from_at = InstantFilter(
+        "from_at", "gte", help_text="Moved in at this instant or later."
+    )
+    until_at = InstantFilter("from_at", "lt", help_text="Moved in before this instant.")
 
     class Meta:
         model = Stay
-        fields = ["animal", "enclosure", "room", "at", "current"]
+        fields = [
+            *("animal", "enclosure", "room", "at", "current"),
+            *("from_at", "until_at"),
+        ]
 
     def at_instant(
         self, rows: QuerySet[Stay], name: str, value: datetime
@@ -91,6 +98,8 @@ class Stays(Rows[Stay]):
     filterset_class = StayFilter
     out = StayOut
     ordering = ("-from_at", "-id")
+    searched = ("animal__code", "enclosure__code", "reason")
+    orderable = ("id", "from_at", "until_at")
 
     def get_queryset(self) -> QuerySet[Stay]:
         """Return all stays."""

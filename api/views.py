@@ -15,8 +15,11 @@ from rest_framework.views import APIView
 from api.answering import Answering, dress
 from api.filters import FilterSet
 from api.inputs import read_query
+from api.list_parameters import chosen, field_names, offered, read_fields
+from api.orderings import read_ordering
 from api.pagination import Cursor
 from api.permissions import NO_ACTION, Needed
+from api.searching import search
 from api.structs import Asked, Out, Paged, from_row
 from core.models import User
 
@@ -100,8 +103,11 @@ class Listed(Door, GenericAPIView[M], Generic[M]):
     Attributes:
         out: a row as it is answered.
         filterset_class: the query parameters that narrow the list.
-        ordering: of the list; never empty fields, the last one unique.
+        ordering: of the list; together unique.
         orderings: of other actions that answer in pages, by their names.
+        searched: text columns that `search` looks in; each stands in every answer,
+            and none tells of people outside, for addresses are written into logs.
+        orderable: fields of every answer that the list can be ordered by.
     """
 
     paged = frozenset({"list"})
@@ -109,11 +115,44 @@ class Listed(Door, GenericAPIView[M], Generic[M]):
     filterset_class: ClassVar[type[FilterSet]]
     ordering: ClassVar[tuple[str, ...]] = ("id",)
     orderings: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+    searched: ClassVar[tuple[str, ...]] = ()
+    orderable: ClassVar[tuple[str, ...]] = ()
 
     @property
     def filters(self) -> tuple[str, ...]:
         """Return the names of the list's filters."""
         return tuple(self.filterset_class.base_filters) if self.action == "list" else ()
+
+    @property
+    def wanted(self) -> type[Asked]:
+        """Return what the action asks, with what all lists can be asked."""
+        if self.action == "list":
+            return offered(
+                super().wanted,
+                searched=self.searched,
+                orderable=self.orderable,
+                fields=self.fields,
+            )
+        return offered(super().wanted, fields=self.fields)
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """Return the names of the fields of the rows that the action answers."""
+        reads = self.action == "retrieve" or self.action in self.paged
+        return field_names(self.gives.get(self.action, self.out)) if reads else ()
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """Return the ordering of the action's rows, as it is asked.
+
+        Raises:
+            RefusedError: it is not offered.
+        """
+        usual = self.orderings.get(self.action, self.ordering)
+        text = getattr(self.asked, "ordering", None)
+        if text is None:
+            return usual
+        return read_ordering(text, offered=self.orderable, usual=usual)
 
     def get_queryset(self) -> QuerySet[M]:
         """Return all rows that this person may see."""
@@ -127,13 +166,28 @@ class Listed(Door, GenericAPIView[M], Generic[M]):
         self, rows: QuerySet[N], shown: Callable[[Sequence[N]], Sequence[Any]]
     ) -> Response:
         """Return one page of rows, as `shown` writes them."""
-        cursor = Cursor()
+        cursor, choose = Cursor(), self.choosing()
         page = cursor.paginate_queryset(rows, self.request, view=self)
-        return cursor.get_paginated_response(shown(page))
+        return cursor.get_paginated_response([choose(row) for row in shown(page)])
+
+    def choosing(self) -> Callable[[Any], Any]:
+        """Return what leaves of an answered row only the fields that are asked for.
+
+        Raises:
+            RefusedError: there is no such field.
+        """
+        text = getattr(self.asked, "fields", None)
+        if text is None:
+            return lambda row: row
+        names = read_fields(text, known=self.fields)
+        return lambda row: chosen(row, names)
 
     def list(self, request: Request) -> Response:
         """Return one page of rows."""
-        return self.page_of(self.filter_queryset(self.get_queryset()), self.shown)
+        rows = self.filter_queryset(self.get_queryset())
+        if words := getattr(self.asked, "search", None):
+            rows = search(rows, words, columns=self.searched)
+        return self.page_of(rows, self.shown)
 
 
 class Rows(Listed[M]):
@@ -149,7 +203,8 @@ class Rows(Listed[M]):
 
     def retrieve(self, request: Request, **kwargs: str) -> Response:
         """Return one row."""
-        return Response(self.shown([self.one()])[0])
+        choose = self.choosing()
+        return Response(choose(self.shown([self.one()])[0]))
 
 
 class Nowhere(APIView):

@@ -15,7 +15,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.animal_codes import LABEL, animal_named
-from api.filters import BooleanFilter, CharFilter, FilterSet, InstantFilter
+from api.filters import (
+    BooleanFilter,
+    CharFilter,
+    FilterSet,
+    InstantFilter,
+    on_record_by,
+    on_record_from,
+)
 from api.inputs import exact, read_body, sent
 from api.row_lists import ListAsked, RefusedRow, Taken, check_count, take_rows
 from api.structs import In, Instant, Out, Ref, ref
@@ -50,10 +57,18 @@ class WeighingFilter(FilterSet):
         "isnull",
         help_text="true: without those that were corrected.",
     )
+    recorded_from = on_record_from()
+    recorded_by = on_record_by()
 
     class Meta:
         model = Weighing
-        fields = ["animal", "from_at", "until_at", "in_force"]
+        fields = [
+            "animal",
+            "from_at",
+            "until_at",
+            "in_force",
+            *("recorded_from", "recorded_by"),
+        ]
 
 
 class WeighingRowIn(In, frozen=True):
@@ -150,6 +165,8 @@ class Weighings(Rows[Weighing]):
     confirmable = {"implausible_mass": "/api/v1/weighings/confirm/"}
     out = WeighingOut
     ordering = ("-at", "-id")
+    searched = ("animal__code", "note")
+    orderable = ("id", "at", "recorded_at")
 
     def get_queryset(self) -> QuerySet[Weighing]:
         """Return all weighings, corrected ones too."""

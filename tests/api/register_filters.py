@@ -27,10 +27,20 @@ CASES = [
 def make_register(a: dict[str, Any], b: dict[str, Any]) -> None:
     """Make two rows of each list, from the animals and species that are there."""
     b["register-entries"] = RegisterEntryFactory(
-        number=901, animal=b["animals"], direction="left", how="loss", on=YESTERDAY
+        number=901,
+        animal=b["animals"],
+        direction="left",
+        how="loss",
+        on=YESTERDAY,
+        placement=b["placements"],
+        entered_at=NOW - timedelta(days=1),
     )
     a["register-entries"] = RegisterEntryFactory(
-        number=902, animal=a["animals"], corrects=b["register-entries"]
+        number=902,
+        animal=a["animals"],
+        corrects=b["register-entries"],
+        home=a["homes"],
+        arrival=a["arrivals"],
     )
     a["papers"] = AnimalPaperFactory(animal=a["animals"], cites_source="F")
     b["papers"] = AnimalPaperFactory(

@@ -52,10 +52,14 @@ def test_it_goes_from_a_token_to_last_nights_findings() -> None:
         "/api/v1/logger-files/try/?probe=P-001&zone=site",
         "/api/v1/review-runs/",
         "/api/v1/health/",
+        "/api/v1/weighings/?animal=V-0417&recorded_from=2026-03-01T00:00:00Z",
+        "/api/v1/animals/?search=basil+male&status=in_care",
+        "/api/v1/animals/?ordering=-hatched_on,code&page_size=20",
+        "/api/v1/animals/?fields=id,code,latest_weighing",
     ]
 
 
-@pytest.mark.parametrize("address", ADDRESSES[:3])
+@pytest.mark.parametrize("address", ADDRESSES[:3] + ADDRESSES[-4:])
 def test_what_it_asks_is_answered(address: str, viewer: APIClient) -> None:
     assert viewer.get(address).status_code == 200
 

@@ -19,6 +19,7 @@ from tests.api import (
     house_filters,
     intake_filters,
     quarantine_filters,
+    record_filters,
     register_filters,
     test_sight_lines,
     token_filters,
@@ -128,6 +129,7 @@ CASES = [
     *register_filters.CASES,
     *token_filters.CASES,
     *webhook_filters.CASES,
+    *record_filters.CASES,
     ("audit-entries", "subject", "husbandry.animal", "a"),
     ("audit-entries", "subject_id", "a", "a"),
     ("audit-entries", "verb", "close", "b"),
@@ -160,6 +162,7 @@ def two(db: None) -> dict[str, dict[str, int]]:
     register_filters.make_register(a, b)
     token_filters.make_tokens(a, b)
     webhook_filters.make_webhooks(a, b)
+    record_filters.tell_apart(a, b)
     return {
         name: {address: row.pk for address, row in side.items()}
         for name, side in (("a", a), ("b", b))
@@ -282,7 +285,8 @@ def test_every_filter_is_described() -> None:
         # The others are headers, of which each is described once.
         told = {p["name"]: p for p in operation["parameters"] if "name" in p}
         names = [*view.filterset_class.base_filters, "cursor", "page_size"]
-        assert list(told) == names
+        names += ["search"] if view.searched else []
+        assert list(told) == [*names, "ordering", "fields"]
         for name, parameter in told.items():
             assert parameter["description"].strip(), f"{address} {name}"
             assert parameter["schema"]["type"], f"{address} {name}"
@@ -345,7 +349,7 @@ def test_one_row_takes_no_filter(viewer: APIClient) -> None:
 
     assert answer.status_code == 400
     assert answer.json()["detail"] == (
-        "There is no parameter 'sex' here. Parameters are: none."
+        "There is no parameter 'sex' here. Parameters are: fields."
     )
 
 
@@ -356,5 +360,5 @@ def test_the_lists_of_an_animal_take_no_filter(viewer: APIClient) -> None:
 
     assert answer.status_code == 400
     assert answer.json()["detail"] == (
-        "There is no parameter 'open' here. Parameters are: cursor, page_size."
+        "There is no parameter 'open' here. Parameters are: cursor, page_size, fields."
     )
