@@ -199,6 +199,8 @@ class AuditEntry(models.Model):
             models.Index(
                 fields=["subject", "subject_id", "at"], name="core_audit_subject"
             ),
+            # Read by: the trail as a whole, the newest first.
+            models.Index(fields=["at"], name="core_audit_at"),
         ]
 
     def __str__(self) -> str:

@@ -52,6 +52,11 @@ class Chore(CareRecord):
                 name="husbandry_chore_once_a_room",
             ),
         ]
+        indexes = [
+            # Read by: the API's lists of all rooms, by when it was and was recorded.
+            models.Index(fields=["at"], name="husbandry_chore_at"),
+            models.Index(fields=["recorded_at"], name="husbandry_chore_recorded"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.enclosure or self.room}"

@@ -48,6 +48,9 @@ class Feeding(CareRecord):
         indexes = [
             # Read by: an animal's last feedings; a night's feedings of a site.
             models.Index(fields=["animal", "at"], name="husbandry_feeding_history"),
+            # Read by: the API's lists of all animals, by when it was and was recorded.
+            models.Index(fields=["at"], name="husbandry_feeding_at"),
+            models.Index(fields=["recorded_at"], name="husbandry_feeding_recorded"),
         ]
 
     def __str__(self) -> str:

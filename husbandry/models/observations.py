@@ -55,6 +55,9 @@ class Observation(CareRecord):
         indexes = [
             # Read by: an animal's observations in order; a night's of a site.
             models.Index(fields=["animal", "at"], name="husbandry_observation_history"),
+            # Read by: the API's lists of all animals, by when it was and was recorded.
+            models.Index(fields=["at"], name="husbandry_observation_at"),
+            models.Index(fields=["recorded_at"], name="husbandry_observation_recorded"),
         ]
 
     def __str__(self) -> str:

@@ -39,6 +39,9 @@ class Weighing(models.Model):
         indexes = [
             # Read by: an animal's newest weighing, and its history in order.
             models.Index(fields=["animal", "at"], name="husbandry_weighing_history"),
+            # Read by: the API's lists of all animals, by when it was and was recorded.
+            models.Index(fields=["at"], name="husbandry_weighing_at"),
+            models.Index(fields=["recorded_at"], name="husbandry_weighing_recorded"),
         ]
 
     def __str__(self) -> str:
