@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
+from django.db.models import Model
 from factory.django import DjangoModelFactory
 from rest_framework.test import APIClient
 
@@ -11,6 +12,7 @@ from api.urls import router
 from api.views import Listed
 from core.models import User
 from core.roles import Role
+from tests.api.copies import copy_newest
 from tests.api.test_animals import OVERDUE
 from tests.factories import (
     NOW,
@@ -305,8 +307,6 @@ COUNTS: list[tuple[str, Callable[[], object], int]] = [
 LISTS = {
     address: view for address, view, _ in router.registry if issubclass(view, Listed)
 }
-# One row by its number, where it shows more than the row of the list.
-RETRIEVED = {"species": 1, "profiles": 1, "packets": 1, "prescriptions": 3}
 
 
 def _asks(address: str) -> Iterator[dict[str, str]]:
@@ -319,6 +319,11 @@ def _asks(address: str) -> Iterator[dict[str, str]]:
             yield {"search": "nobody says this"}
 
 
+def _model(address: str) -> type[Model]:
+    model: type[Model] = LISTS[address.partition("/")[0]].filterset_class._meta.model
+    return model
+
+
 @pytest.mark.parametrize(("address", "make", "queries"), COUNTS)
 def test_queries(
     address: str,
@@ -328,8 +333,9 @@ def test_queries(
     django_assert_num_queries: Callable[..., object],
 ) -> None:
     for more in (1, 2, 97):
-        for _ in range(more):
-            make()
+        if more < 97 or not copy_newest(_model(address), more):
+            for _ in range(more):
+                make()
         for asked in _asks(address) if more > 2 else ({},):
             # A search that finds nothing has nothing to ask for beside its rows.
             most = 1 if "search" in asked else queries
