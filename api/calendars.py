@@ -83,6 +83,8 @@ class Calendars(Rows[CalendarAddress]):
     out = CalendarOut
     queryset = CalendarAddress.objects.none()  # for its description: nobody asks then
     ordering = ("created_at", "id")
+    searched = ("name",)
+    orderable = ("id", "created_at")
 
     def get_queryset(self) -> QuerySet[CalendarAddress]:
         """Return the addresses of who asks."""

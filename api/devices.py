@@ -106,6 +106,8 @@ class Devices(Rows[Device]):
     gives = {"create": {HTTPStatus.CREATED: IssuedDeviceOut}}
     secret_answers = frozenset({"create"})
     out = DeviceOut
+    searched = ("token__name", "token__user__username")
+    orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[Device]:
         """Return all devices."""

@@ -82,6 +82,8 @@ class LoggerFiles(Rows[ReadingImport]):
     }
     out = LoggerFileOut
     ordering = ("-imported_at", "-id")
+    searched = ("file_name",)
+    orderable = ("id", "imported_at")
 
     def get_queryset(self) -> QuerySet[ReadingImport]:
         """Return all files, in lists without their reports."""

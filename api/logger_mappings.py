@@ -72,6 +72,8 @@ class LoggerMappings(Rows[LoggerMapping]):
     gives = {"create": {HTTPStatus.CREATED: LoggerMappingOut}}
     out = LoggerMappingOut
     ordering = ("name", "id")
+    searched = ("name",)
+    orderable = ("id", "name", "saved_at")
 
     def get_queryset(self) -> QuerySet[LoggerMapping]:
         """Return all mappings."""

@@ -125,6 +125,8 @@ class People(Rows[User]):
     gives = {"create": {HTTPStatus.CREATED: PersonOut}}
     out = PersonOut
     ordering = ("username", "id")
+    searched = ("username", "first_name", "last_name")
+    orderable = ("id", "username")
 
     def get_queryset(self) -> QuerySet[User]:
         """Return all people."""

@@ -91,6 +91,8 @@ class ReproductiveStates(Rows[ReproductiveSpell]):
     }
     out = ReproductiveStateOut
     ordering = ("-from_on", "-id")
+    searched = ("animal__code",)
+    orderable = ("id", "from_on")
 
     def get_queryset(self) -> QuerySet[ReproductiveSpell]:
         """Return all spells."""

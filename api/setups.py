@@ -99,6 +99,8 @@ class Setups(Rows[Setup]):
     gives = {"create": {HTTPStatus.CREATED: SetupRowOut}}
     out = SetupRowOut
     ordering = ("-from_on", "-id")
+    searched = ("enclosure__code",)
+    orderable = ("id", "from_on")
 
     def get_queryset(self) -> QuerySet[Setup]:
         """Return all set-ups."""

@@ -115,6 +115,8 @@ class SightLines(Rows[SightLine]):
     gives = {"create": {HTTPStatus.CREATED: SightLineOut}}
     out = SightLineOut
     ordering = ("-from_on", "-id")
+    searched = ("enclosure__code", "other__code")
+    orderable = ("id", "from_on")
 
     def get_queryset(self) -> QuerySet[SightLine]:
         """Return all lines of sight, those that are blocked by now too."""

@@ -114,6 +114,8 @@ class TargetOverrides(Rows[TargetOverride]):
     gives = {"create": {HTTPStatus.CREATED: TargetOverrideOut}}
     out = TargetOverrideOut
     ordering = ("-made_at", "-id")
+    searched = ("animal__code", "reason")
+    orderable = ("id", "made_at", "from_on")
 
     def get_queryset(self) -> QuerySet[TargetOverride]:
         """Return all agreements."""

@@ -103,6 +103,8 @@ class Tokens(Rows[ApiToken]):
     secret_answers = frozenset({"create"})
     out = TokenOut
     ordering = ("-created_at", "-id")
+    searched = ("name", "prefix", "user__username")
+    orderable = ("id", "name", "created_at")
 
     def get_queryset(self) -> QuerySet[ApiToken]:
         """Return the tokens that this person may see."""

@@ -100,6 +100,8 @@ class AllUnclaimedReadings(Rows[UnclaimedReadings]):
     takes = {"claim": ClaimIn, "discard": DiscardIn}
     out = UnclaimedReadingsOut
     ordering = ("-last_arrived_at", "-id")
+    searched = ("code", "sent_with", "reason")
+    orderable = ("id", "code", "arrived_at", "last_arrived_at")
 
     def get_queryset(self) -> QuerySet[UnclaimedReadings]:
         """Return all of them."""

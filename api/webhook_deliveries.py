@@ -85,6 +85,8 @@ class WebhookDeliveries(Rows[Delivery]):
     filterset_class = DeliveryFilter
     out = DeliveryOut
     ordering = ("-id",)
+    searched = ("webhook__name",)
+    orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[Delivery]:
         """Return all deliveries."""

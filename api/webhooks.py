@@ -150,6 +150,8 @@ class Webhooks(Rows[Webhook]):
         "test": {HTTPStatus.CREATED: DeliveryOut},
     }
     out = WebhookOut
+    searched = ("name", "url")
+    orderable = ("id", "name")
 
     def get_queryset(self) -> QuerySet[Webhook]:
         """Return all webhooks."""

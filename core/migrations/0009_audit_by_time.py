@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("core", "0003_quarantine_rooms_and_calendars"),
+        ("core", "0008_webhooks"),
     ]
 
     operations = [

@@ -6,8 +6,8 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("core", "0004_audit_by_time"),
-        ("husbandry", "0007_coming_again_and_quarantine"),
+        ("core", "0009_audit_by_time"),
+        ("husbandry", "0009_unclaimed_readings"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
