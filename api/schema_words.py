@@ -40,6 +40,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "measurings": "Lengths of animals.",
         "species": "Kinds of animals.",
         "profiles": "Care profiles: targets of a species, each value with its source.",
+        "reproductive-states": "Gravid or resting, from a day on.",
         "target-overrides": "What was agreed for one animal instead of its profile.",
         "deaths": "Deaths, and what a necropsy found.",
     },

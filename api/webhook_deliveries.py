@@ -85,7 +85,6 @@ class WebhookDeliveries(Rows[Delivery]):
     filterset_class = DeliveryFilter
     out = DeliveryOut
     ordering = ("-id",)
-    searched = ("webhook__name",)
     orderable = ("id",)
 
     def get_queryset(self) -> QuerySet[Delivery]:

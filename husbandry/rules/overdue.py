@@ -12,6 +12,6 @@ def is_overdue(*, ended_s: int, at_s: int) -> bool:
         at_s: now; the grace itself is not overdue yet.
 
     Source:
-        House rule, no source; the hour is that of `config/schedule.py`.
+        House rule, no source: the review is tried each hour.
     """
     return at_s - ended_s > GRACE_S

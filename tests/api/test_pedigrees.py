@@ -113,7 +113,7 @@ def test_a_form_with_a_spreadsheet_is_taken_too(owner: APIClient) -> None:
         ("id,dam,born\nV-1,?,4/5/2024\n", "", 409, "pedigree_file_undecided"),
         (MRODE, "?species=gecko", 400, "unknown_species"),
         (MRODE, "?day_order=dym", 400, "invalid_parameter"),
-        ("x" * 10_000_001, "", 409, "pedigree_file_refused"),
+        ("x" * 10_000_001, "", 413, "too_large"),
         ("x" * 21_000_000, "", 413, "too_large"),
     ],
 )

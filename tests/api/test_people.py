@@ -7,7 +7,7 @@ from django.utils import timezone
 from rest_framework.test import APIClient
 
 from core.models import AuditEntry, User
-from core.roles import Role
+from core.roles import Role, TokenScope
 from core.tokens import issue_token
 from tests.factories import UserFactory
 
@@ -25,7 +25,13 @@ MARA: dict[str, Any] = {
 def by_token(db: None) -> APIClient:
     """A client that an owner's token speaks for."""
     person = UserFactory(username="boss", role=Role.OWNER.value)
-    issued = issue_token(user=person, name="script", by=person, at=timezone.now())
+    issued = issue_token(
+        user=person,
+        name="script",
+        scope=TokenScope.MANAGE,
+        by=person,
+        at=timezone.now(),
+    )
     client = APIClient()
     client.credentials(HTTP_AUTHORIZATION=f"Bearer {issued.text}")
     return client

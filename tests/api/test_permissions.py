@@ -556,7 +556,7 @@ def _lets_through(line: str) -> dict[str, bool]:
         "read": reads and line not in NOT_READ | MANAGED,
         "record": (reads and line not in MANAGED) or line in RECORD,
         "manage": Role.OWNER in MAY[line],
-        "ingest": line in DEVICE,
+        "ingest": line in DEVICE | EVERYBODY,
     }
 
 

@@ -118,7 +118,8 @@ def test_an_answer_of_another_kind(owner: APIClient) -> None:
             "colour=green",
             "unknown_parameter",
             "There is no parameter 'colour' here. Parameters are: open, night, urgency, "
-            "kind, site, animal, enclosure, cursor, page_size.",
+            "kind, site, animal, enclosure, probe, opened_from, seen_from, cursor, "
+            "page_size, search, ordering, fields.",
         ),
         (
             "open=maybe",

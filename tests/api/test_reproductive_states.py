@@ -92,7 +92,7 @@ def test_the_newest_first(viewer: APIClient, female: Animal) -> None:
             {"animal"},
         ),
         ({"state": "resting", "basis": "x" * 201}, 400, "invalid_body", {"basis"}),
-        ({}, 400, "invalid_body", set()),
+        ({}, 400, "invalid_body", {"state"}),
     ],
 )
 def test_what_cannot_be_is_refused(

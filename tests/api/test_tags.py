@@ -265,8 +265,8 @@ def _lasting(answer: HttpResponse) -> dict[str, str]:
 
 def test_options_and_head(viewer: APIClient) -> None:
     """9.3.7 and 9.3.2."""
-    options = viewer.options("/api/v1/animals/")
-    head, get = viewer.head("/api/v1/animals/"), viewer.get("/api/v1/animals/")
+    options = viewer.options("/api/v1/findings/")
+    head, get = viewer.head("/api/v1/findings/"), viewer.get("/api/v1/findings/")
 
     assert (options.status_code, options.content) == (204, b"")
     assert options["Allow"] == "GET, HEAD, OPTIONS"

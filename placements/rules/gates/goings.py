@@ -182,19 +182,14 @@ def home_ready(facts: GateFacts) -> GateResult:
             source,
             evidence=evidence,
         )
-    # Which matters they are tells of the people of the home, and the sentence is read
-    # by many, kept in findings and printed; the review's own page says it.
+    # Which they are tells of people, and this sentence is read by many and printed.
     amiss = f" in {judged.amiss} of its matters" if judged.amiss else ""
     told = {
         Readiness.NOT_AS_WANTED: "is not as wanted",
         Readiness.NOT_KNOWN: "is not known well enough",
     }[judged.outcome]
-    return refused(
-        gate,
-        f"The home's enclosure {told}{amiss}. Its review says more.",
-        source,
-        evidence=evidence,
-    )
+    sentence = f"The home's enclosure {told}{amiss}. Its review says more."
+    return refused(gate, sentence, source, evidence=evidence)
 
 
 def packet_made(facts: GateFacts) -> GateResult:
