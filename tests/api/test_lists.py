@@ -76,6 +76,7 @@ def test_search_looks_in_texts_of_the_row_or_of_one_that_it_refers_to() -> None:
             assert name not in OF_PEOPLE, f"{address} {column}"
     assert {a for a, v in LISTS.items() if not v.searched} == {
         *("conditions", "homes", "home-enclosures", "private-addresses"),
+        "webhook-deliveries",
     }
 
 
