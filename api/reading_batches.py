@@ -73,7 +73,7 @@ class Batch:
             columns.append(milli)
         batch = cls(
             received=received,
-            places=np.array(places, dtype=np.int64),
+            places=_numbers(places),
             codes=codes,
             code=code,
             at=seconds(at),
@@ -117,6 +117,12 @@ class Batch:
         """Return the readings with these keys in place of their codes."""
         temperature, humidity, uv_index = self.values
         return ReadingColumns(keys, self.at, temperature, humidity, uv_index)
+
+
+def _numbers(places: Sequence[int]) -> Longs:
+    if isinstance(places, range):  # as it is where nothing was refused
+        return np.arange(places.start, places.stop, dtype=np.int64)
+    return np.array(places, dtype=np.int64)
 
 
 def _numbered(

@@ -16,7 +16,6 @@ from core.models import User
 from core.zones import day_bounds
 from husbandry.actions.reading_storage import (
     complete_readings,
-    copy_rows,
     insert_readings,
 )
 from husbandry.actions.staleness import mark_nights_stale
@@ -85,7 +84,7 @@ def store_readings(
     if report.stored or report.completed:
         batch = ReadingImport.objects.create(
             file_name=POSTED_BATCH,
-            sha256=sha256(copy_rows(columns)).hexdigest(),
+            sha256=_fingerprint(columns),
             imported_by=by,
             imported_at=at,
             accepted=True,
@@ -97,6 +96,14 @@ def store_readings(
         )
         audit.record(batch, verb="store_readings", by=by, at=at, after=counts(report))
     return report
+
+
+def _fingerprint(columns: ReadingColumns) -> str:
+    """Return the SHA-256 of a batch as it came, column after column."""
+    found = sha256()
+    for column in (columns.probe_ids, columns.at, *columns.values()):
+        found.update(column.tobytes())
+    return found.hexdigest()
 
 
 def counts(report: StoreReport) -> dict[str, int]:
