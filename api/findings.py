@@ -18,6 +18,7 @@ from api.filters import (
     FilterSet,
     WordFilter,
 )
+from api.finding_nights import FindingNightsOut, shown_nights
 from api.inputs import read_body, sent
 from api.structs import In, Instant, Out, Ref, ref
 from api.views import Rows
@@ -156,9 +157,11 @@ class Findings(Rows[Finding]):
         "list": Permission.SEE_FINDINGS,
         "retrieve": Permission.SEE_FINDINGS,
         "acknowledge": Permission.ACKNOWLEDGE_FINDINGS,
+        "nights": Permission.SEE_FINDINGS,
     }
     filterset_class = FindingFilter
     takes = {"acknowledge": AcknowledgementIn}
+    gives = {"nights": FindingNightsOut}
     optional_bodies = frozenset({"acknowledge"})
     out = FindingOut
     # The three words of urgency sort by the alphabet as they do by haste.
@@ -192,6 +195,14 @@ class Findings(Rows[Finding]):
             quiet_until=given.quiet_until,
         )
         return Response(self.shown([finding])[0])
+
+    @action(detail=True)
+    def nights(self, request: Request, **kwargs: str) -> Response:
+        """Show what each night said of a finding, with the numbers it said it by.
+
+        So it can be checked on paper, and what was wrong before stands beside it.
+        """
+        return Response(shown_nights(self.one(), reader=self.person))
 
 
 def shown_findings(rows: Sequence[Finding], *, reader: User) -> list[FindingOut]:

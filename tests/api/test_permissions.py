@@ -244,6 +244,7 @@ MAY = {
     "POST review-runs/": RUN,
     "GET findings/": ALL,
     "GET findings/7/": ALL,
+    "GET findings/7/nights/": ALL,
     "POST findings/7/acknowledge/": HANDS,
     "GET placements/": PLACE_OR_VET,
     "GET placements/7/": PLACE_OR_VET,
