@@ -75,6 +75,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "clutches": "Clutches laid, and young born alive.",
         "egg-boxes": "Boxes that eggs lie in, and the incubators they stand in.",
         "box-checks": "Mass and water of boxes.",
+        "breeding-due": "What is due among the eggs, by clutch.",
         "eggs": "Eggs, their places and states.",
         "egg-checks": "Candling and other looks at eggs.",
         "incubation-plans": "Phases of incubation.",

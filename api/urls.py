@@ -8,6 +8,7 @@ from api.applications import Applications
 from api.arrivals import Arrivals
 from api.audit import Audit
 from api.box_checks import BoxChecks
+from api.breeding_due import BreedingDue
 from api.breeding_figures import BreedingFigures
 from api.calendars import Calendars
 from api.candidate_sires import CandidateSires
@@ -194,6 +195,9 @@ urlpatterns = [
         "collection-kinship/",
         CollectionKinship.as_view({"get": "retrieve"}),
         name="collection-kinship",
+    ),
+    path(
+        "breeding-due/", BreedingDue.as_view({"get": "retrieve"}), name="breeding-due"
     ),
     path(
         "breeding-figures/",

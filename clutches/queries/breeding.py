@@ -40,7 +40,8 @@ class BreedingClutch:
     """One clutch with what is awaited of it.
 
     Attributes:
-        dam, dam_label: key and label of the female; None and "": not known.
+        dam, dam_code, dam_label: key, code and label of the female; None and "": not
+            known.
         today: the local day where it is; day: days since laying.
         states: how many eggs stand how, in the order of the states; all four.
         due: what is to be done, the earliest first, also later.
@@ -49,9 +50,13 @@ class BreedingClutch:
     id: int
     code: str
     species: str
+    species_code: str
     dam: int | None
+    dam_code: str
     dam_label: str
     site: str
+    site_id: int
+    site_code: str
     laid_on: date
     today: date
     day: int
@@ -125,9 +130,13 @@ def breeding_list(
                 id=row.pk,
                 code=row.code,
                 species=str(row.species),
+                species_code=row.species.code,
                 dam=row.dam_id,
+                dam_code=row.dam.code if row.dam else "",
                 dam_label=str(row.dam) if row.dam else "",
                 site=row.site.name,
+                site_id=row.site_id,
+                site_code=row.site.code,
                 laid_on=row.laid_on,
                 today=today[row.pk],
                 day=day,

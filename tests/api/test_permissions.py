@@ -72,6 +72,7 @@ MAY = {
     "POST animals/7/leave/": RUN,
     "POST animals/7/move/": HANDS,
     "GET pair-advice/": ALL,
+    "GET breeding-due/": ALL,
     "GET breeding-figures/": ALL,
     "GET breeding-figures/groups-csv/": ALL,
     "GET breeding-figures/eggs-csv/": ALL,
