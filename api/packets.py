@@ -18,6 +18,8 @@ from api.filters import (
     WholeNumberFilter,
 )
 from api.inputs import read_body, sent
+from api.packet_checks import PacketCheckAsked, PacketCheckOut, shown_check
+from api.permissions import EVERYBODY
 from api.placement_structs import row_named
 from api.renderers import Calendar, Pdf
 from api.structs import In, Instant, Out, Ref, ref
@@ -103,7 +105,9 @@ class Packets(Rows[Packet]):
         "pdf": Permission.SEE_PLACEMENTS,
         "cards": Permission.SEE_PLACEMENTS,
         "calendar": Permission.SEE_PLACEMENTS,
+        "check": EVERYBODY,
     }
+    asks = {"check": PacketCheckAsked}
     filterset_class = PacketFilter
     takes = {"create": PacketIn}
     gives = {
@@ -112,6 +116,7 @@ class Packets(Rows[Packet]):
         "pdf": bytes,
         "cards": bytes,
         "calendar": bytes,
+        "check": PacketCheckOut,
     }
     out = PacketOut
     ordering = ("-made_at", "-id")
@@ -162,6 +167,18 @@ class Packets(Rows[Packet]):
         """Give its first twelve months as a calendar file (RFC 5545)."""
         row = self.one()
         return _file(packet_calendar(load_packet(row.pk)), f"{row.number}.ics")
+
+    @action(detail=False)
+    def check(self, request: Request) -> Response:
+        """Say whether a packet that you hold is what is on record, and the newest.
+
+        Whoever has number and digits may ask, signed in or not; nothing of what it
+        says is told. Too many misses from one address are answered 429.
+        """
+        asked = self.asked
+        assert isinstance(asked, PacketCheckAsked)  # noqa: S101 - see `asks`
+        told = shown_check(asked, request)
+        return Response(told, headers={"Cache-Control": "no-store"})
 
 
 def _file(content: bytes, name: str) -> Response:

@@ -107,6 +107,31 @@ def count_wrong(request: "Request", text: str) -> None:
     _tell(request, of_prefix)
 
 
+def check_misses(request: "Request", policy: str) -> None:
+    """Refuse to look again where too many looks from this address found nothing.
+
+    Args:
+        request: as it came.
+        policy: one of `settings.API_RATES`.
+
+    Raises:
+        TooManyError: too many did.
+    """
+    key = _address(request)
+    limit = _limit(policy, int(cache.get(_name(policy, key), 0)))
+    if limit.left <= 0:
+        raise TooManyError(
+            limit,
+            "Too much was asked for from this address that is not there. Come again in "
+            f"{limit.reset_s} s.",
+        )
+
+
+def count_miss(request: "Request", policy: str) -> None:
+    """Note that what was looked for from an address is not there."""
+    counted(policy, _address(request))
+
+
 def counted(policy: str, key: str) -> Limit:
     """Count one more and return what is left.
 

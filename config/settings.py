@@ -25,13 +25,15 @@ HTTPS = environment.flag("SPURBOOK_HTTPS", default=False)
 # Where people reach this house, printed on packets; empty: it is not printed.
 ADDRESS = environment.address("SPURBOOK_ADDRESS")
 # How often a token, or a person at a browser, may ask the API; of wrong tokens, how
-# many an address may send with one prefix, and ten times as many in all.
+# many an address may send with one prefix, and ten times as many in all; and how many
+# packets it may ask for that are not on record.
 SIGN_IN_RATE = environment.rate("SPURBOOK_SIGN_IN_RATE", "10/minute")
 API_RATES = {
     "read": environment.rate("SPURBOOK_READ_RATE", "600/minute"),
     "write": environment.rate("SPURBOOK_WRITE_RATE", "300/minute"),
     "ingest": environment.rate("SPURBOOK_INGEST_RATE", "600/minute"),
     "wrong-token": SIGN_IN_RATE,
+    "wrong-packet": SIGN_IN_RATE,
     "wrong-tokens": (10 * SIGN_IN_RATE[0], SIGN_IN_RATE[1]),
 }
 # How many proxies of ours stand in front and write X-Forwarded-For.

@@ -269,6 +269,7 @@ MAY = {
     "GET packets/7/pdf/": PLACE_OR_VET,
     "GET packets/7/cards/": PLACE_OR_VET,
     "GET packets/7/calendar/": PLACE_OR_VET,
+    "GET packets/check/": ALL,
     "GET packet-jobs/": PLACE_OR_VET,
     "GET packet-jobs/7/": PLACE_OR_VET,
     "GET packet-jobs/7/pdf/": PLACE_OR_VET,
@@ -474,7 +475,7 @@ RECORD = {
 }
 # and a device's token does one thing.
 DEVICE = {"POST readings/"}
-EVERYBODY = {"GET health/"}
+EVERYBODY = {"GET health/", "GET packets/check/"}
 """What answers those who are not signed in, too."""
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
 
@@ -597,7 +598,8 @@ def test_nobody_signed_in_gets_nothing(address: str) -> None:
         answer = client.generic(method, f"/api/v1/{address}")
 
         if f"{method} {address}" in EVERYBODY:
-            assert answer.status_code == 200, method
+            # Which packet was not said: but it was let in.
+            assert answer.status_code in {200, 400}, method
             continue
         assert answer.status_code == 401, method
         assert answer["WWW-Authenticate"] == 'Bearer realm="spurbook"'

@@ -62,6 +62,7 @@ ASKED = {
     "hatchlings/labels/": {"clutch": "C-1"},
     "arrivals/known/": {"code_or_chip": "V-AWAY"},
     "applications/matches/": {"animal": "V-AWAY"},
+    "packets/check/": {"number": "P-1", "digits": "0" * 16},
     "probes/{id}/series/": {"quantity": "temperature_c", "until_at": AT.isoformat()},
     "enclosures/{id}/series/": {
         "quantity": "temperature_c",
@@ -73,8 +74,9 @@ NO_FILES = {
     *("spur-checks/{id}/photo/", "intake-photos/{id}/file/", "papers/{id}/photo/"),
     *("packet-jobs/{id}/pdf/",),
 }
-# Nobody has named the organisation here; an address of the calendar is its owner's.
-NOT_THERE = {"organisation/", "calendars/{id}/"}
+# Nobody has named the organisation here; an address of the calendar is its owner's;
+# digits of a packet are known to whoever holds it.
+NOT_THERE = {"organisation/", "calendars/{id}/", "packets/check/"}
 
 
 @pytest.fixture
