@@ -13,6 +13,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.egg_grids import EggGridOut, shown_grid
 from api.errors import RefusedError
 from api.filters import BooleanFilter, CharFilter, FilterSet
 from api.inputs import exact, read_body, sent
@@ -129,10 +130,11 @@ class EggBoxes(Rows[EggBox]):
         "create": Permission.RECORD_BREEDING,
         "move": Permission.RECORD_BREEDING,
         "retire": Permission.RECORD_BREEDING,
+        "grid": Permission.SEE_ANIMALS,
     }
     filterset_class = EggBoxFilter
     takes = {"create": EggBoxIn, "move": BoxMoveIn, "retire": BoxRetirementIn}
-    gives = {"create": {HTTPStatus.CREATED: EggBoxOut}}
+    gives = {"create": {HTTPStatus.CREATED: EggBoxOut}, "grid": EggGridOut}
     optional_bodies = frozenset({"retire"})
     out = EggBoxOut
     ordering = ("code", "id")
@@ -196,6 +198,15 @@ class EggBoxes(Rows[EggBox]):
         on = given.on or day_at(box=row, at=now)
         retire_box(box=row, on=on, by=self.person, at=now, reason=given.reason)
         return Response(self.shown([self.one()])[0])
+
+    @action(detail=True)
+    def grid(self, request: Request, **kwargs: str) -> Response:
+        """Show a box place by place with its eggs, and what weighing tells of its water.
+
+        What a box loses while nothing else changes is water; where eggs came or went
+        between two weighings the loss is not known, and is counted as such.
+        """
+        return Response(shown_grid(self.one(), at=timezone.now()))
 
 
 def _incubator(code: str | None) -> Enclosure | None:

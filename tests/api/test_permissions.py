@@ -177,6 +177,7 @@ MAY = {
     "POST incubation-plans/7/retire/": RUN,
     "GET egg-boxes/": ALL,
     "GET egg-boxes/7/": ALL,
+    "GET egg-boxes/7/grid/": ALL,
     "POST egg-boxes/": BREED,
     "POST egg-boxes/7/move/": BREED,
     "POST egg-boxes/7/retire/": BREED,
