@@ -82,6 +82,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "forecasts": "Hatch windows, with what they stand on.",
         "hatchlings": "Eggs that became animals.",
         "spur-checks": "Looks at heels, by foot.",
+        "sexing-due": "Whose heels wait for a look, and what looks leave open.",
         "sexing-policies": "What a site asks for before a sex is settled.",
         "sex-ratios": "Published sex ratios by incubation temperature.",
         "breeding-figures": "What became of eggs and hatchlings, with intervals.",

@@ -78,6 +78,7 @@ from api.review_runs import ReviewRuns
 from api.rounds import Rounds
 from api.setups import Setups
 from api.sex_ratios import SexRatios
+from api.sexing_due import SexingDue
 from api.sexing_policies import SexingPolicies
 from api.sight_lines import SightLines
 from api.species import AllSpecies
@@ -239,6 +240,7 @@ urlpatterns = [
         PlacementFigures.as_view({"get": "left_out_csv"}, renderer_classes=[Csv]),
         name="placement-figures-left-out",
     ),
+    path("sexing-due/", SexingDue.as_view({"get": "retrieve"}), name="sexing-due"),
     path("sex-ratios/", SexRatios.as_view({"get": "retrieve"}), name="sex-ratios"),
     *export_addresses,
     *router.urls,

@@ -73,6 +73,7 @@ MAY = {
     "POST animals/7/move/": HANDS,
     "GET pair-advice/": ALL,
     "GET breeding-due/": ALL,
+    "GET sexing-due/": ALL,
     "GET breeding-figures/": ALL,
     "GET breeding-figures/groups-csv/": ALL,
     "GET breeding-figures/eggs-csv/": ALL,
