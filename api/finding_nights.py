@@ -10,7 +10,7 @@ from core.models import User
 from core.units import MassUnit, TemperatureUnit
 from husbandry.models import Finding, Sighting
 from husbandry.queries.mornings import earlier_spells, finding_nights
-from husbandry.rules.sentences.findings import describe
+from husbandry.rules.sentences.findings import UNREADABLE, describe
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Urgency
 
@@ -110,6 +110,6 @@ def _sentence(said: Sighting, units: Units) -> str | None:
     """Return a night in words; None: an earlier version wrote its numbers otherwise."""
     try:
         words = describe(FindingKind(said.kind), said.evidence, units=units)
-    except (KeyError, TypeError, ValueError, AttributeError):
+    except UNREADABLE:
         return None
     return f"{words.who}: {words.what}"

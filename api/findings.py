@@ -27,7 +27,12 @@ from core.roles import Permission
 from core.units import MassUnit, TemperatureUnit
 from husbandry.actions.findings import acknowledge_finding
 from husbandry.models import Acknowledgement, Finding
-from husbandry.rules.sentences.findings import describe
+from husbandry.rules.sentences.findings import (
+    UNREADABLE,
+    Words,
+    describe,
+    describe_unreadable,
+)
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Urgency
 
@@ -220,8 +225,18 @@ def shown_findings(rows: Sequence[Finding], *, reader: User) -> list[FindingOut]
     return [_shown(row, units) for row in rows]
 
 
+def _words(row: Finding, units: Units) -> Words:
+    """Put a finding into words; one that cannot be read must not hide the others."""
+    kind = FindingKind(row.kind)
+    try:
+        return describe(kind, row.evidence, units=units)
+    except UNREADABLE:
+        who = str(row.animal or row.enclosure or row.probe or row.key)
+        return describe_unreadable(kind, who=who)
+
+
 def _shown(row: Finding, units: Units) -> FindingOut:
-    words = describe(FindingKind(row.kind), row.evidence, units=units)
+    words = _words(row, units)
     return FindingOut(
         id=row.pk,
         kind=FindingKind(row.kind),

@@ -10,7 +10,13 @@ from zoneinfo import ZoneInfo
 from husbandry.models import Acknowledgement, Finding
 from husbandry.queries.mornings import MorningFinding
 from husbandry.rules.findings import URGENCY_ORDER
-from husbandry.rules.sentences.findings import Words, basis, describe
+from husbandry.rules.sentences.findings import (
+    UNREADABLE,
+    Words,
+    basis,
+    describe,
+    describe_unreadable,
+)
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind, Urgency
 from staff.evidence import Row, evidence_rows
@@ -120,17 +126,11 @@ def _told(
             describe(kind, evidence, units=units),
             evidence_rows(evidence, units=units, kind=kind),
         )
-    except (KeyError, TypeError, ValueError, AttributeError):
+    except UNREADABLE:
         logger.exception("the evidence of finding %s cannot be read", row.pk)
-        label = kind.value.replace("_", " ").capitalize()
+        who = str(row.animal or row.enclosure or row.probe or row.key)
         return (
-            Words(
-                who=str(row.animal or row.enclosure or row.probe or row.key),
-                what=f"{label}; its numbers cannot be read by this version.",
-                first_step="Look at it yourself; review the night again.",
-                why="The numbers were written by another version of the program.",
-                basis="",
-            ),
+            describe_unreadable(kind, who=who),
             tuple(Row(str(name), str(value)) for name, value in evidence.items()),
         )
 

@@ -28,7 +28,7 @@ from husbandry.queries.mornings import (
 )
 from husbandry.queries.profiles import profile_in_force
 from husbandry.rules.profiles.values import Source
-from husbandry.rules.sentences.findings import describe
+from husbandry.rules.sentences.findings import UNREADABLE, describe
 from husbandry.rules.sentences.numbers import Units
 from husbandry.rules.vocabulary import FindingKind
 from staff.cards import Card, card
@@ -139,7 +139,7 @@ def _nights(finding: Finding, units: Units) -> list[Night]:
         if said.seen:
             try:
                 what = describe(FindingKind(said.kind), said.evidence, units=units).what
-            except (KeyError, TypeError, ValueError, AttributeError):
+            except UNREADABLE:
                 what = "Its numbers cannot be read by this version."
         nights.append(Night(said.on, said.urgency if said.seen else "unknown", what))
     return nights

@@ -89,6 +89,18 @@ def test_sentences_are_in_the_readers_units(db: None) -> None:
     assert found["evidence"]["from_g"] == "100.0"
 
 
+def test_one_that_cannot_be_read_does_not_hide_the_others(viewer: APIClient) -> None:
+    old = _loss(animal=AnimalFactory(code="V-9"), evidence={"lost": "much"})
+    readable = _loss(urgency="watch")
+
+    found = viewer.get(FINDINGS).json()["results"]
+
+    assert [row["id"] for row in found] == [old.pk, readable.pk]  # type: ignore[attr-defined]
+    assert found[0]["sentence"].endswith("its numbers cannot be read by this version.")
+    assert found[0]["sentence"].startswith("V-9")
+    assert found[0]["evidence"] == {"lost": "much"}
+
+
 def test_the_most_urgent_first_and_filters(viewer: APIClient) -> None:
     here, there = SiteFactory(code="here"), SiteFactory(code="there")
     watch = _loss(urgency="watch", site=here)

@@ -71,6 +71,27 @@ class Words:
     basis: str
 
 
+UNREADABLE = (KeyError, TypeError, ValueError, AttributeError)
+"""What `describe` trips over where another version wrote the evidence otherwise."""
+
+
+def describe_unreadable(kind: FindingKind, *, who: str) -> Words:
+    """Put a finding into words whose evidence cannot be read.
+
+    Args:
+        kind: what is wrong.
+        who: the subject, as its row says.
+    """
+    label = kind.value.replace("_", " ").capitalize()
+    return Words(
+        who=who,
+        what=f"{label}; its numbers cannot be read by this version.",
+        first_step="Look at it yourself; review the night again.",
+        why="The numbers were written by another version of the program.",
+        basis="",
+    )
+
+
 def describe(kind: FindingKind, evidence: Evidence, *, units: Units = METRIC) -> Words:
     """Put a finding into words.
 
