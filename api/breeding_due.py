@@ -9,10 +9,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.clutch_structs import EggCountsOut
-from api.errors import RefusedError
+from api.named import clutch_named
 from api.structs import Asked, Out, Ref, from_row
 from api.views import Door
-from clutches.models import Clutch
 from clutches.queries.breeding import BreedingClutch, breeding_list
 from clutches.rules.eggs.due import Due
 from clutches.rules.vocabulary import EggDue, EggStage, EggState, ForecastBasis
@@ -131,21 +130,8 @@ class BreedingDue(Door):
         """
         asked = self.asked
         assert isinstance(asked, BreedingDueAsked)  # noqa: S101 - see `asks`
-        found = breeding_list(at=timezone.now(), clutch=_clutch(asked.clutch))
+        found = breeding_list(at=timezone.now(), clutch=clutch_named(asked.clutch))
         return Response(BreedingDueOut(clutches=tuple(map(_shown, found))))
-
-
-def _clutch(code: str | None) -> Clutch | None:
-    if code is None:
-        return None
-    clutch = Clutch.objects.filter(code=code).first()
-    if clutch is None:
-        raise RefusedError(
-            "unknown_clutch",
-            f"There is no clutch {code!r}. Give the code on its label.",
-            fields={"clutch": "code of a clutch, as on its label"},
-        )
-    return clutch
 
 
 def _shown(found: BreedingClutch) -> AwaitedClutchOut:

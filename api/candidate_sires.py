@@ -13,10 +13,11 @@ from rest_framework.response import Response
 from api.errors import RefusedError
 from api.filters import CharFilter, FilterSet
 from api.inputs import exact, read_body, sent
+from api.named import clutch_named
 from api.structs import In, Out, Ref, ref
 from api.views import Rows
 from clutches.actions.sires import set_candidate_sires
-from clutches.models import CandidateSire, Clutch
+from clutches.models import CandidateSire
 from clutches.rules.lineage.sires import SireShare
 from clutches.rules.vocabulary import SireBasis
 from core.roles import Permission
@@ -123,7 +124,7 @@ class CandidateSires(Rows[CandidateSire]):
         given = read_body(sent(request), CandidateSiresIn)
         males = _males(given.sires)
         result = set_candidate_sires(
-            clutch=_clutch(given.clutch),
+            clutch=clutch_named(given.clutch),
             animal=_animal(given.animal),
             sires=[
                 SireShare(males[one.sire], exact(one.probability), one.basis)
@@ -166,19 +167,6 @@ def _no_animal(code: str, name: str) -> RefusedError:
         f"There is no animal {code!r}. Give the code on its label.",
         fields={name: "codes of animals, as on their labels"},
     )
-
-
-def _clutch(code: str | None) -> Clutch | None:
-    if code is None:
-        return None
-    clutch = Clutch.objects.filter(code=code).first()
-    if clutch is None:
-        raise RefusedError(
-            "unknown_clutch",
-            f"There is no clutch {code!r}. Give the code on its label.",
-            fields={"clutch": "code of a clutch, as on its label"},
-        )
-    return clutch
 
 
 def _shown(row: CandidateSire) -> CandidateSireOut:

@@ -4,6 +4,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from api.errors import RefusedError
+from clutches.models import Clutch
 from core.errors import NotFoundError
 from core.models import Room, Site
 from husbandry.models import Enclosure, Species
@@ -90,6 +91,24 @@ def day_there(enclosure: Enclosure, at: datetime) -> date:
         at: now.
     """
     return at.astimezone(ZoneInfo(enclosure.room.site.time_zone)).date()
+
+
+def clutch_named(code: str | None) -> Clutch | None:
+    """Return the clutch of a code; None stays None; one query.
+
+    Raises:
+        RefusedError: there is none.
+    """
+    if code is None:
+        return None
+    clutch = Clutch.objects.filter(code=code).first()
+    if clutch is None:
+        raise RefusedError(
+            "unknown_clutch",
+            f"There is no clutch {code!r}. Give the code on its label.",
+            fields={"clutch": "code of a clutch, as on its label"},
+        )
+    return clutch
 
 
 def home_numbered(number: int) -> Home:

@@ -11,6 +11,7 @@ from rest_framework.response import Response
 
 from api.errors import RefusedError
 from api.lineages import CollectionOut, asked_species, shown_collection
+from api.named import site_named
 from api.structs import LARGEST_PAGE, Asked, Out, Ref
 from api.views import Door
 from clutches.queries.advice import PairAdvice, pair_advice
@@ -189,17 +190,7 @@ def _animal(code: str | None) -> Animal | None:
 
 
 def _site(code: str | None) -> Site | None:
-    if code is None:
-        return None
-    site = Site.objects.filter(code=code).first()
-    if site is None:
-        codes = ", ".join(Site.objects.order_by("code").values_list("code", flat=True))
-        raise RefusedError(
-            "unknown_site",
-            f"There is no site {code!r}. There are: {codes or 'none'}.",
-            fields={"site": f"one of {codes}"},
-        )
-    return site
+    return None if code is None else site_named(code)
 
 
 def _shown(found: PairAdvice, asked: PairAdviceAsked) -> PairAdviceOut:

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from datetime import date
 from http import HTTPStatus
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 from django.utils import timezone
@@ -17,11 +16,12 @@ from api.care_filters import in_room, room_filter
 from api.clutch_structs import named
 from api.filters import BooleanFilter, CharFilter, DayFilter, FilterSet
 from api.inputs import read_body, sent
+from api.named import day_there
 from api.structs import In, Out, Ref, ref
 from api.views import Rows
 from core.roles import Permission
 from husbandry.actions.sight_lines import note_sight_line, remove_sight_line
-from husbandry.models import Enclosure, SightLine
+from husbandry.models import SightLine
 
 ENCLOSURE = Annotated[str, Meta(description="Code of one of the two, in either order.")]
 OTHER = Annotated[str, Meta(description="Code of the other.")]
@@ -136,7 +136,7 @@ class SightLines(Rows[SightLine]):
         row = note_sight_line(
             enclosure=enclosure,
             other=named("other", given.other),
-            from_on=given.from_on or _today(enclosure),
+            from_on=given.from_on or day_there(enclosure, timezone.now()),
             by=self.person,
             at=timezone.now(),
         )
@@ -150,15 +150,11 @@ class SightLines(Rows[SightLine]):
         row = remove_sight_line(
             enclosure=enclosure,
             other=named("other", given.other),
-            until_on=given.until_on or _today(enclosure),
+            until_on=given.until_on or day_there(enclosure, timezone.now()),
             by=self.person,
             at=timezone.now(),
         )
         return Response(_shown(row))
-
-
-def _today(enclosure: Enclosure) -> date:
-    return timezone.now().astimezone(ZoneInfo(enclosure.room.site.time_zone)).date()
 
 
 def _shown(row: SightLine) -> SightLineOut:
